@@ -1,0 +1,204 @@
+"""The closed table of units: the suffix that a name carries, its kind, its exact size.
+
+A name such as ``wire_diameter_mm`` is a *stem* (``wire_diameter``) and a *unit*
+(``mm``); ``split`` takes it apart, ``convert`` goes from one unit to another of the same
+kind. Sizes are exact fractions of SI units (1 in = 0.0254 m by definition; standard
+gravity 9.80665 m/s2 and the pound 0.45359237 kg by definition).
+
+Hardness scales (HV, HRC, HRB, HB, HBW) are kinds of their own: there is no arithmetic
+between them, only cited tables.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any
+
+from linkwright.quantities.errors import QuantityError, nearest
+
+_INCH = Fraction("0.0254")
+_POUND = Fraction("0.45359237")
+_GRAVITY = Fraction("9.80665")
+_LBF = _POUND * _GRAVITY
+_PSI = _LBF / _INCH**2
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One row of the table: value_SI = (value + offset) * size."""
+
+    suffix: str
+    kind: str
+    size: Fraction
+    offset: Fraction = Fraction(0)
+
+
+def _rows(kind: str, **sizes: object) -> list[Unit]:
+    return [Unit(suffix, kind, Fraction(str(size))) for suffix, size in sizes.items()]
+
+
+_T = [
+    *_rows("length", m=1, mm="1e-3", cm="1e-2", um="1e-6", km=1000),
+    *_rows("length", **{"in": _INCH, "ft": 12 * _INCH}),
+    *_rows("area", m2=1, cm2="1e-4", mm2="1e-6", in2=_INCH**2),
+    *_rows("volume", m3=1, cm3="1e-6", mm3="1e-9", l="1e-3"),
+    *_rows("angle", deg=1),
+    *_rows("time", s=1, ms="1e-3", min=60, h=3600, d=86400),
+    *_rows("frequency", Hz=1, kHz=1000, MHz=10**6),
+    *_rows("turning", rpm=1),
+    *_rows("mass", kg=1, g="1e-3", t=1000, lb=_POUND),
+    *_rows("force", N=1, kN=1000, MN=10**6, lbf=_LBF, klbf=1000 * _LBF, tf=1000 * _GRAVITY),
+    *_rows("force", long_ton=2240 * _LBF, short_ton=2000 * _LBF, kgf=_GRAVITY),
+    *_rows("stress", Pa=1, kPa=1000, MPa=10**6, GPa=10**9, psi=_PSI, kpsi=1000 * _PSI),
+    *_rows("stress", N_per_mm2=10**6, bar=10**5),
+    *_rows("moment", Nm=1, Nmm="1e-3", kNm=1000, lbf_in=_LBF * _INCH, lbf_ft=12 * _LBF * _INCH),
+    *_rows("energy", J=1, kJ=1000, MJ=10**6, kWh=3600000),
+    *_rows("power", W=1, kW=1000, MW=10**6),
+    *_rows("speed", m_per_s=1, mm_per_s="1e-3", m_per_min=Fraction(1, 60)),
+    *_rows("speed", m_per_h=Fraction(1, 3600), ft_per_min=12 * _INCH / 60),
+    *_rows("density", kg_per_m3=1, g_per_cm3=1000),
+    *_rows("mass per length", kg_per_m=1, lb_per_ft=_POUND / (12 * _INCH)),
+    *_rows("specific heat", J_per_kgK=1, kJ_per_kgK=1000, kJ_kgK=1000),
+    *_rows("specific enthalpy", J_per_kg=1, kJ_per_kg=1000, J_per_g=1000, kWh_per_t=3600),
+    *_rows("energy density", J_per_mm3=10**9, J_per_m3=1),
+    *_rows("conductivity", W_per_mK=1),
+    *_rows("heat transfer", W_per_m2K=1, kW_per_m2K=1000),
+    *_rows("heat flux", W_per_m2=1, kW_per_m2=1000, MW_per_m2=10**6, W_per_mm2=10**6),
+    *_rows("heat density", W_per_m3=1, W_per_mm3=10**9),
+    *_rows("diffusivity", m2_per_s=1, mm2_per_s="1e-6", cm2_per_s="1e-4"),
+    *_rows("resistance", ohm=1, milliohm="1e-3", microohm="1e-6"),
+    *_rows("resistivity", ohm_m=1, microohm_m="1e-6"),
+    *_rows("current", A=1, kA=1000),
+    *_rows("voltage", V=1, mV="1e-3", kV=1000),
+    *_rows("apparent power", VA=1, kVA=1000),
+    *_rows("inductance", H=1, uH="1e-6"),
+    *_rows("current density", A_per_m2=1, A_per_mm2=10**6),
+    *_rows("magnetic field", A_per_m=1, kA_per_m=1000),
+    *_rows("lorenz number", V2_per_K2=1),
+    *_rows("molar energy", J_per_mol=1, kJ_per_mol=1000),
+    *_rows("molar heat", J_per_molK=1),
+    *_rows("per time", per_s=1, per_min=Fraction(1, 60), per_h=Fraction(1, 3600)),
+    *_rows("per length", per_m=1, per_mm=1000, per_in=1 / _INCH),
+    *_rows("per temperature", per_K=1),
+    *_rows("temperature rate", K_per_s=1, K_per_min=Fraction(1, 60), K_per_h=Fraction(1, 3600)),
+    *_rows("mass rate", kg_per_s=1, kg_per_h=Fraction(1, 3600), t_per_h=Fraction(1000, 3600)),
+    *_rows("volume rate", mm3_per_s="1e-9", m3_per_h=Fraction(1, 3600)),
+    *_rows("volume rate", l_per_min=Fraction(1, 60000)),
+    *_rows("area rate", cm2_per_min=Fraction(1, 600000)),
+    *_rows("impulse rate", kN_per_s=1000, N_per_s=1),
+    *_rows("stress rate", MPa_per_s=10**6),
+    *_rows("energy per length", kJ_per_m=1000, kWh_per_m=3600000),
+    *_rows("share", percent="1e-2"),
+    *_rows("price", EUR=1),
+    *_rows("price per time", EUR_per_h=Fraction(1, 3600)),
+    *_rows("price per mass", EUR_per_kg=1, EUR_per_t="1e-3"),
+    *_rows("price per energy", EUR_per_kWh=Fraction(1, 3600000)),
+    *_rows("price per length", EUR_per_m=1),
+    *_rows("price per volume", EUR_per_m3=1),
+    *_rows("mass per energy", kg_per_kWh=Fraction(1, 3600000)),
+    Unit("K", "temperature", Fraction(1)),
+    Unit("degC", "temperature", Fraction(1), Fraction("273.15")),
+    Unit("degF", "temperature", Fraction(5, 9), Fraction("459.67")),
+    *[Unit(scale, f"hardness {scale}", Fraction(1)) for scale in ("HV", "HRC", "HRB", "HB", "HBW")],
+]
+
+UNITS: dict[str, Unit] = {unit.suffix: unit for unit in _T}
+"""Every unit that a name may carry, by suffix."""
+
+_DIFFERENCES = ("rise", "undercooling", "difference", "drop", "superheat", "spread", "margin")
+_LONGEST = 1 + max(suffix.count("_") for suffix in UNITS)
+
+# What people write, mapped to suffixes; "/" and "^" are handled in `unit_of_text`.
+_WRITTEN = {
+    '"': "in", "inch": "in", "'": "ft", "°C": "degC", "C": "degC", "°F": "degF", "F": "degF",
+    "°": "deg", "%": "percent", "µm": "um", "μm": "um", "ton": "", "tonne": "t", "tonnes": "t",
+    "hours": "h", "hour": "h", "ksi": "kpsi", "€": "EUR", "Ω": "ohm", "mm²": "mm2", "1": "",
+    "minutes": "min", "seconds": "s", "lbs": "lb", "rev_per_min": "rpm",
+}  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def split(name: str) -> tuple[str, str]:
+    """Take a name apart into stem and unit suffix; the suffix is "" for a pure number.
+
+    The longest suffix of the table wins, so ``specific_heat_J_per_kgK`` carries
+    ``J_per_kgK``. Least and greatest stand before the quantity, so a final ``_min``
+    is always minutes.
+
+    >>> split("wire_diameter_mm"), split("friction_coefficient"), split("time_min")
+    (('wire_diameter', 'mm'), ('friction_coefficient', ''), ('time', 'min'))
+    """
+    words = name.split("_")
+    for count in range(min(_LONGEST, len(words) - 1), 0, -1):
+        suffix = "_".join(words[-count:])
+        if suffix in UNITS:
+            return "_".join(words[:-count]), suffix
+    return name, ""
+
+
+def kind_of(name: str) -> str:
+    """The kind of quantity that a name carries: "length", "stress", ... or "number".
+
+    Temperature differences (stems ending in rise, undercooling, difference, ...) are a
+    kind of their own, so that a shift of the zero never enters them.
+    """
+    stem, suffix = split(name)
+    if not suffix:
+        return "number"
+    kind = UNITS[suffix].kind
+    if kind == "temperature" and stem.rsplit("_", 1)[-1] in _DIFFERENCES:
+        return "temperature difference"
+    return kind
+
+
+def convert(value: Any, unit: str, to: str, *, difference: bool = False) -> Any:
+    """Convert a float or array from one unit to another of the same kind.
+
+    ``difference`` leaves the zero of temperature scales out. Raises `QuantityError` if
+    the kinds differ or a unit is not in the table.
+
+    >>> convert(0.3125, "in", "mm"), convert(212.0, "degF", "degC")
+    (7.9375, 100.0)
+    """
+    if unit == to:
+        return value
+    source, target = _unit(unit), _unit(to)
+    if source.kind != target.kind:
+        raise QuantityError(unit, f"a unit of {target.kind}: {', '.join(units_of(target.kind))}")
+    ratio = source.size / target.size
+    if difference or source.offset == target.offset == 0:
+        # multiplying by an exact integer, or dividing by one, loses nothing
+        if ratio.numerator == 1:
+            return value / ratio.denominator
+        return value * ratio.numerator / ratio.denominator if ratio < 1 else value * float(ratio)
+    return value * float(ratio) + float(source.offset * ratio - target.offset)
+
+
+def units_of(kind: str) -> list[str]:
+    """All suffixes of one kind, in the order of the table."""
+    wanted = "temperature" if kind == "temperature difference" else kind
+    return [unit.suffix for unit in UNITS.values() if unit.kind == wanted]
+
+
+def unit_of_text(text: str) -> str:
+    """The suffix for a unit as people write it: ``N/mm2``, ``m/s``, ``°C``, ``5 "``.
+
+    Raises `QuantityError` for anything that is not in the closed list, with the nearest.
+    """
+    plain = text.strip().replace("²", "2").replace("³", "3").replace("^", "").replace("·", "")
+    suffix = _WRITTEN.get(plain, plain.replace("/", "_per_").replace(" ", ""))
+    if plain in ("ton", "tons"):
+        raise QuantityError(text, "t (tonne, 1000 kg), short_ton or long_ton (forces), tf")
+    if suffix in UNITS or not suffix:
+        return suffix
+    hint = nearest(suffix, UNITS) or ["mm", "in", "kN", "MPa", "degC", "s", "kg", "t"]
+    raise QuantityError(text, "a known unit, for example " + ", ".join(hint))
+
+
+def _unit(suffix: str) -> Unit:
+    try:
+        return UNITS[suffix]
+    except KeyError:
+        raise QuantityError(suffix, "a unit of the table: " + ", ".join(UNITS)) from None

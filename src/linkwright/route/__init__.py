@@ -1,0 +1,39 @@
+"""Metal flows along a route: stock, settings, findings, steps, operations, walk, settle."""
+
+from linkwright.route.conditions import LOT_LEVELS, Conditions, Factor, Scatter
+from linkwright.route.finding import CLOSE, NO_LIMIT, OUTSIDE, WITHIN, Finding
+from linkwright.route.operation import MAIN, Machine, Operation, Stocks, Wanted
+from linkwright.route.setting import GIVEN, HELD, SOLVED, Setting, SetUp
+from linkwright.route.step import Caution, Step
+from linkwright.route.stock import Stock
+from linkwright.route.walk import Place, Route, Settled, settle, walk
+
+__all__ = [
+    "CLOSE",
+    "GIVEN",
+    "HELD",
+    "LOT_LEVELS",
+    "MAIN",
+    "NO_LIMIT",
+    "OUTSIDE",
+    "SOLVED",
+    "WITHIN",
+    "Caution",
+    "Conditions",
+    "Factor",
+    "Finding",
+    "Machine",
+    "Operation",
+    "Place",
+    "Route",
+    "Scatter",
+    "SetUp",
+    "Setting",
+    "Settled",
+    "Step",
+    "Stock",
+    "Stocks",
+    "Wanted",
+    "settle",
+    "walk",
+]

@@ -1,0 +1,102 @@
+"""Operation: deciding is not running.
+
+An operation has three faces. `ask` goes backwards: what must come in so that what is
+wanted comes out. `set_up` decides the settings once, on scalars. `run` takes arrays and
+decides nothing, so that scatter is never solved away. A fourth, `sizes`, is what settling
+uses: the stock that comes out as far as its sizes go, with every aim taken as met.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Mapping
+from typing import Any, ClassVar, Protocol
+
+from linkwright.route.conditions import Conditions, Factor, Scatter
+from linkwright.route.setting import SetUp
+from linkwright.route.step import Step
+from linkwright.route.stock import Stock
+
+Wanted = Mapping[str, float]
+"""What an operation is asked to hand on: sizes and properties by name with unit."""
+Stocks = Mapping[str, Stock]
+"""What comes in, by the name of the feed."""
+MAIN = "main"
+"""Name of the only feed of an operation that has one."""
+
+
+class Numbers(Protocol):
+    """Numbers of a file by name, each knowing its line."""
+
+    def __getitem__(self, key: str) -> Any: ...
+
+    def __contains__(self, key: object) -> bool: ...
+
+    def get(self, key: str, default: Any = None) -> Any:
+        """The number, or the default."""
+        ...
+
+
+class Machine(Protocol):
+    """What a route needs to know of a machine of the works."""
+
+    @property
+    def name(self) -> str:
+        """Name of the machine in the works."""
+        ...
+
+    @property
+    def held(self) -> Numbers:
+        """Values that the works keeps fixed."""
+        ...
+
+    @property
+    def spread(self) -> Numbers:
+        """Standard deviations by quantity."""
+        ...
+
+    def limits(self, key: str) -> tuple[float | None, float | None]:
+        """Least and greatest value that the machine can hold."""
+        ...
+
+
+class Operation(ABC):
+    """One kind of work on metal; see the module docstring for its faces."""
+
+    name: ClassVar[str]
+    feeds: ClassVar[tuple[str, ...]] = (MAIN,)
+    scatter: ClassVar[tuple[Scatter, ...]] = ()
+    factors: ClassVar[tuple[Factor, ...]] = ()
+
+    @abstractmethod
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """What each feed must bring; ``near`` is the stock that last came in, if any."""
+
+    @abstractmethod
+    def set_up(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> SetUp:
+        """Decide every setting once; ``given`` ones are taken as they stand."""
+
+    @abstractmethod
+    def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
+        """Do the work: arrays in, arrays out, nothing decided."""
+
+    def sizes(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Stock:
+        """The stock that comes out, exact in its sizes; by default set up and run."""
+        settings = self.set_up(stocks, wanted, machine, factors, given)
+        return self.run(stocks, settings, machine, factors).stock

@@ -1,0 +1,199 @@
+"""Walk and settle: metal flows along a route, and what is wanted flows back.
+
+A `Route` is a list of places in the order of work; each place names its operation, its
+branch and which earlier places feed it, so that one walk serves a line and a tree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from linkwright.catalogue import active, not_recording
+from linkwright.quantities import CannotPlan
+from linkwright.route.conditions import Conditions
+from linkwright.route.operation import MAIN, Machine, Operation, Wanted
+from linkwright.route.setting import SetUp
+from linkwright.route.step import Step
+from linkwright.route.stock import Stock
+
+GREATEST_ROUNDS = 8
+SETTLED = 1e-6
+
+
+@dataclass(frozen=True)
+class Place:
+    """One operation at its place in a route; ``key`` is ``branch/operation``."""
+
+    operation: Operation
+    branch: str
+    machine: Machine
+    feeds: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def key(self) -> str:
+        """``branch/operation``, unique in a route."""
+        return f"{self.branch}/{self.operation.name}"
+
+
+@dataclass(frozen=True)
+class Route:
+    """Places in the order of work, and the stock that enters at those without a feed."""
+
+    places: tuple[Place, ...]
+    entering: Mapping[str, Stock]
+
+    def place(self, operation: str) -> Place:
+        """The place of the operation with this name."""
+        for place in self.places:
+            if operation in (place.operation.name, place.key):
+                return place
+        raise KeyError(operation)
+
+    def stocks(self, place: Place, done: Mapping[str, Stock]) -> dict[str, Stock]:
+        """What comes in at a place, from earlier places or from the store."""
+        if not place.feeds:
+            return {MAIN: self.entering[place.key]}
+        return {feed: done[earlier] for feed, earlier in place.feeds.items()}
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A route whose settings agree with each other: what was wanted where, and how set up."""
+
+    wanted: Mapping[str, Wanted]
+    set_ups: Mapping[str, SetUp]
+    steps: Mapping[str, Step]
+    rounds: int
+
+
+def ask_back(
+    route: Route, last: Wanted, near: Mapping[str, Mapping[str, Stock]], conditions: Conditions
+) -> dict[str, Wanted]:
+    """Ask from the last place to the first what each must hand on."""
+    wanted: dict[str, Wanted] = {route.places[-1].key: last}
+    for place in reversed(route.places):
+        came = near.get(place.key, {})
+        asked = place.operation.ask(wanted[place.key], came.get(MAIN), place.machine, conditions)
+        for feed, earlier in place.feeds.items():
+            wanted[earlier] = asked[feed]
+    return wanted
+
+
+def settle(
+    route: Route, last: Wanted, conditions: Conditions, given: Mapping[str, Mapping[str, Any]]
+) -> Settled:
+    """Ask backwards and size forwards until no wanted size moves; then set up and run.
+
+    Sizes settle first, with every aim taken as met; then each operation is set up in full
+    and run, and what it really hands on must not move any wanted size by more than 1e-6
+    of its value. Raises `CannotPlan` naming the two operations that disagree.
+    """
+    with not_recording():
+        near: dict[str, dict[str, Stock]] = {}
+        wanted = ask_back(route, last, near, conditions)
+        moved: tuple[str, str, float] | None = None
+        for rounds in range(1, GREATEST_ROUNDS + 1):
+            near = _sized(route, wanted, conditions, given)
+            again = ask_back(route, last, near, conditions)
+            moved = _largest_move(wanted, again)
+            wanted = again
+            if moved is None or moved[2] <= SETTLED:
+                break
+        else:
+            raise _disagreement(route, moved)
+    set_ups, steps = _worked(route, wanted, conditions, given)
+    with not_recording():
+        done = {key: step.stock for key, step in steps.items()}
+        near = {place.key: route.stocks(place, done) for place in route.places}
+        moved = _largest_move(wanted, ask_back(route, last, near, conditions))
+    if moved is not None and moved[2] > SETTLED:
+        raise _disagreement(route, moved)
+    return Settled(wanted, set_ups, steps, rounds)
+
+
+def walk(route: Route, set_ups: Mapping[str, SetUp], conditions: Conditions) -> dict[str, Step]:
+    """Run every operation once with fixed settings: one nominal pass or one ensemble."""
+    steps: dict[str, Step] = {}
+    done: dict[str, Stock] = {}
+    for place in route.places:
+        _name_step(place.key)
+        step = place.operation.run(
+            route.stocks(place, done), set_ups[place.key], place.machine, conditions
+        )
+        steps[place.key] = step
+        done[place.key] = step.stock
+    return steps
+
+
+def _sized(
+    route: Route,
+    wanted: Mapping[str, Wanted],
+    conditions: Conditions,
+    given: Mapping[str, Mapping[str, Any]],
+) -> dict[str, dict[str, Stock]]:
+    done: dict[str, Stock] = {}
+    came: dict[str, dict[str, Stock]] = {}
+    for place in route.places:
+        came[place.key] = route.stocks(place, done)
+        done[place.key] = place.operation.sizes(
+            came[place.key],
+            wanted[place.key],
+            place.machine,
+            conditions,
+            given.get(place.operation.name, {}),
+        )
+    return came
+
+
+def _worked(
+    route: Route,
+    wanted: Mapping[str, Wanted],
+    conditions: Conditions,
+    given: Mapping[str, Mapping[str, Any]],
+) -> tuple[dict[str, SetUp], dict[str, Step]]:
+    set_ups: dict[str, SetUp] = {}
+    steps: dict[str, Step] = {}
+    done: dict[str, Stock] = {}
+    for place in route.places:
+        _name_step(place.key)
+        stocks = route.stocks(place, done)
+        fixed = given.get(place.operation.name, {})
+        set_up = place.operation.set_up(stocks, wanted[place.key], place.machine, conditions, fixed)
+        steps[place.key] = place.operation.run(stocks, set_up, place.machine, conditions)
+        set_ups[place.key] = set_up
+        done[place.key] = steps[place.key].stock
+    return set_ups, steps
+
+
+def _name_step(key: str) -> None:
+    book = active()
+    if book is not None:
+        book.step = key
+
+
+def _largest_move(
+    before: Mapping[str, Wanted], after: Mapping[str, Wanted]
+) -> tuple[str, str, float] | None:
+    largest: tuple[str, str, float] | None = None
+    for key, sizes in after.items():
+        for name, value in sizes.items():
+            old = before.get(key, {}).get(name)
+            scale = max(abs(float(value)), 1e-9)
+            move = float("inf") if old is None else abs(float(value) - float(old)) / scale
+            if largest is None or move > largest[2]:
+                largest = (key, name, move)
+    return largest
+
+
+def _disagreement(route: Route, moved: tuple[str, str, float] | None) -> CannotPlan:
+    assert moved is not None  # noqa: S101 - a route has at least one wanted size
+    key, name, move = moved
+    order = [place.key for place in route.places]
+    index = order.index(key)
+    other = order[min(index + 1, len(order) - 1)]
+    return CannotPlan(
+        f"the settings do not settle: {other} asks {key} for a {name} that still moves by "
+        f"{move:.2g} of its value after {GREATEST_ROUNDS} rounds"
+    )
