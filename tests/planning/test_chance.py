@@ -5,10 +5,10 @@ import pytest
 from scipy.integrate import quad
 from scipy.special import ndtr
 
-from linkwright.planning.chance import Requirement, chance_of, lot_chance, spread_within
+from linkwright.planning.chance import chance_of, lot_chance, spread_within
 from linkwright.planning.draws import Ensemble, drawn, link_column, lot_column, stratified
 from linkwright.planning.influence import design_of, influence_of
-from linkwright.route import Factor, Scatter
+from linkwright.route import Factor, Requirement, Scatter
 
 # x = 100 + 3 f + 2 l + 1.5 z; every lot must show `pieces` links above 96
 FACTOR, LOT, LINK, LIMIT = 3.0, 2.0, 1.5, 96.0

@@ -1,0 +1,1 @@
+"""From an order line to a plan: members, chances, influences, alternatives."""

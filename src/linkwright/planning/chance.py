@@ -29,22 +29,7 @@ import numpy as np
 from scipy.special import log_ndtr, ndtr
 
 from linkwright.planning.influence import Influence, by_links
-
-
-@dataclass(frozen=True, slots=True)
-class Requirement:
-    """What a lot must show, and on how many pieces.
-
-    subject: name of the finding, with unit. pieces: how many links must all meet it.
-    source: the clause; how: the test in words.
-    """
-
-    subject: str
-    least: float | None
-    greatest: float | None
-    pieces: float
-    source: str
-    how: str = ""
+from linkwright.route import Requirement
 
 
 @dataclass(frozen=True, slots=True)

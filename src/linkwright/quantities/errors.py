@@ -82,9 +82,9 @@ class UnknownName(ArgumentError):
     code = "unknown-name"
 
     def __init__(self, argument: str, value: object, known: Iterable[str]) -> None:
-        self.known = tuple(known)
+        self.known = tuple(dict.fromkeys(known))
         near = nearest(str(value), self.known)
-        shown = ", ".join(near or self.known[:12])
+        shown = "; ".join(near or self.known[:12])
         super().__init__(argument, value, "", shown, "is not known")
 
     def __reduce__(self) -> tuple[Any, ...]:
@@ -131,4 +131,4 @@ class CannotPlan(LinkwrightError):
 
 def nearest(word: str, known: Iterable[str], count: int = 3) -> list[str]:
     """The known names that look most like ``word``; empty if none does."""
-    return difflib.get_close_matches(word, list(known), n=count, cutoff=0.5)
+    return difflib.get_close_matches(word, list(dict.fromkeys(known)), n=count, cutoff=0.5)

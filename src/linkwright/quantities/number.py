@@ -12,9 +12,10 @@ import re
 from fractions import Fraction
 
 from linkwright.quantities.errors import QuantityError
-from linkwright.quantities.units import UNITS, convert, split, unit_of_text
+from linkwright.quantities.units import UNITS, convert, kind_of, split, unit_of_text
 
 _LONGEST_TEXT = 64
+_DIFFERENCE = "temperature difference"
 _DECIMAL = re.compile(r"\s*([+-]?[0-9]{1,30}(?:\.[0-9]{1,30})?(?:[eE][+-]?[0-9]{1,3})?)\s*(\D.*)?")
 _FRACTION = re.compile(r"\s*([+-]?(?:[0-9]{1,6} )?[0-9]{1,6}/[0-9]{1,6})\s*(\D.*)?")
 
@@ -60,7 +61,7 @@ def quantity(text: str | float, name: str) -> float:
         raise QuantityError(str(text), "a pure number without unit")
     if UNITS[unit].kind != UNITS[wanted].kind:
         raise QuantityError(str(text), f"a {UNITS[wanted].kind}, for example 1 {wanted}")
-    return float(convert(value, unit, wanted))
+    return float(convert(value, unit, wanted, difference=kind_of(name) == _DIFFERENCE))
 
 
 def _fraction(text: str, whole_text: str, accepted: str) -> Fraction:

@@ -3,6 +3,7 @@
 from linkwright.route.conditions import LOT_LEVELS, Conditions, Factor, Scatter
 from linkwright.route.finding import CLOSE, NO_LIMIT, OUTSIDE, WITHIN, Finding
 from linkwright.route.operation import MAIN, Machine, Operation, Stocks, Wanted
+from linkwright.route.requirement import Requirement
 from linkwright.route.setting import GIVEN, HELD, SOLVED, Setting, SetUp
 from linkwright.route.step import Caution, Step
 from linkwright.route.stock import Stock
@@ -25,6 +26,7 @@ __all__ = [
     "Machine",
     "Operation",
     "Place",
+    "Requirement",
     "Route",
     "Scatter",
     "SetUp",

@@ -46,6 +46,11 @@ class Machine(Protocol):
         ...
 
     @property
+    def many(self) -> float:
+        """How many machines alike there are."""
+        ...
+
+    @property
     def held(self) -> Numbers:
         """Values that the works keeps fixed."""
         ...
@@ -53,6 +58,11 @@ class Machine(Protocol):
     @property
     def spread(self) -> Numbers:
         """Standard deviations by quantity."""
+        ...
+
+    @property
+    def rate(self) -> Numbers:
+        """Times, speeds and power while it runs."""
         ...
 
     def limits(self, key: str) -> tuple[float | None, float | None]:

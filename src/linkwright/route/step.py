@@ -25,7 +25,8 @@ class Step:
 
     use: what the step takes from the works, by name with unit (``machine_time_h``,
     ``electricity_kWh``, ``steel_kg``, ``water_m3`` ...); costing prices it later.
-    curves: named data for pictures, plain lists or arrays of the nominal pass.
+    curves: named data for pictures: arrays of the nominal pass, or a function that makes
+    them when they are wanted.
     """
 
     findings: tuple[Finding, ...]

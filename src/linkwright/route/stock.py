@@ -46,6 +46,11 @@ class Stock:
         """The chemical analysis as arguments of a calculation (``C_percent`` ...)."""
         return {key: value for key, value in self.condition.items() if key.endswith("_percent")}
 
+    def elements(self, *symbols: str) -> dict[str, Values]:
+        """The elements that a formula knows, as arguments; those not analysed are left out."""
+        names = [f"{symbol}_percent" for symbol in symbols]
+        return {name: self.condition[name] for name in names if name in self.condition}
+
     def changed(
         self,
         form: str | None = None,

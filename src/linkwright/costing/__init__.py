@@ -1,0 +1,1 @@
+"""What a plan costs: use priced by the rates of the works."""

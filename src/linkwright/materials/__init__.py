@@ -1,0 +1,1 @@
+"""Steels: analysis, flow curves, heat, electricity, transformation, tempering."""

@@ -1,0 +1,1 @@
+"""Solvers without a trade: bending, contact, radial heat, the joint, the link."""

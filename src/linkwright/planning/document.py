@@ -1,0 +1,190 @@
+"""plan.json: a plan as plain data, in fixed order, with no time, path or host in it.
+
+The same inputs give the same bytes on one machine. Keys are documented in docs/json.md;
+numbers keep full precision, a number that is not finite becomes null.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from linkwright.catalogue import Derivation, Entry
+from linkwright.planning.chance import Chance, LotChance
+from linkwright.planning.influence import Influence
+from linkwright.planning.plan import LinePlan
+from linkwright.quantities import split
+from linkwright.route import Finding, Setting, SetUp, Step, Stock
+
+SCHEMA_VERSION = 1
+_SHOWN_SHARES = 12
+
+
+def number(value: Any) -> float | None:
+    """A plain finite float, or None."""
+    if value is None:
+        return None
+    plain = float(np.asarray(value).reshape(-1)[0]) if np.ndim(value) else float(value)
+    return plain if math.isfinite(plain) else None
+
+
+def line_document(plan: LinePlan) -> dict[str, Any]:
+    """One line of the order as plain data."""
+    return {
+        "verdict": plan.verdict,
+        "rounds": plan.settled.rounds,
+        "chance": _chance(plan.chance),
+        "influence": [_influence(key, value) for key, value in plan.influences.items()],
+        "steps": [_step(key, step, plan.settled.set_ups[key]) for key, step in plan.steps.items()],
+        "derivation": _derivation(plan.derivation, _named_entries(plan)),
+    }
+
+
+def _named_entries(plan: LinePlan) -> set[str]:
+    named: set[str] = set()
+    for key, step in plan.steps.items():
+        numbers: list[Any] = [setting.value for setting in plan.settled.set_ups[key].settings]
+        for found in step.findings:
+            numbers += [found.value, found.least, found.greatest]
+        numbers += step.use.values()
+        named |= {number.entry for number in numbers if getattr(number, "entry", None)}
+    return named
+
+
+def _chance(chance: LotChance) -> dict[str, Any]:
+    return {
+        "value": chance.chance,
+        "error": chance.error,
+        "at_factors": chance.at_factors,
+        "parts": [_part(part) for part in chance.parts],
+    }
+
+
+def _part(part: Chance) -> dict[str, Any]:
+    need = part.requirement
+    return {
+        "subject": need.subject,
+        "unit": split(need.subject)[1],
+        "least": number(need.least),
+        "greatest": number(need.greatest),
+        "pieces": number(need.pieces),
+        "how": need.how,
+        "source": need.source,
+        "chance": part.chance,
+        "error": part.error,
+        "at_factors": part.at_factors,
+        "mean": part.mean,
+        "sd_between": part.sd_between,
+        "sd_within": part.sd_within,
+    }
+
+
+def _influence(subject: str, influence: Influence) -> dict[str, Any]:
+    shares = [
+        {"name": name, "share": share, "slope": slope}
+        for name, share, slope in influence.shares[:_SHOWN_SHARES]
+    ]
+    return {"subject": subject, "explained": influence.explained, "shares": shares}
+
+
+def _step(key: str, step: Step, set_up: SetUp) -> dict[str, Any]:
+    branch, operation = key.split("/", 1)
+    return {
+        "operation": operation,
+        "branch": branch,
+        "machine": set_up.prepared.get("machine", ""),
+        "settings": [_setting(setting) for setting in set_up.settings],
+        "findings": [_finding(found) for found in step.findings],
+        "stock": _stock(step.stock),
+        "use": {name: number(value) for name, value in step.use.items()},
+        "cautions": [{"danger": c.danger, "guard": c.guard} for c in step.cautions],
+        "curves": {name: _curve(values) for name, values in step.curves.items()},
+    }
+
+
+def _setting(setting: Setting) -> dict[str, Any]:
+    return {
+        "name": setting.name,
+        "value": number(setting.value),
+        "unit": split(setting.name)[1],
+        "how": setting.how,
+        "aim": setting.aim,
+        "low": number(setting.low),
+        "high": number(setting.high),
+        "tolerance": number(setting.tolerance),
+        "check": setting.check,
+        "entry": setting.entry,
+    }
+
+
+def _finding(found: Finding) -> dict[str, Any]:
+    return {
+        "subject": found.subject,
+        "value": number(found.value),
+        "unit": split(found.subject)[1],
+        "least": number(found.least),
+        "greatest": number(found.greatest),
+        "verdict": found.verdict,
+        "source": found.source,
+        "note": found.note,
+        "entry": found.entry,
+    }
+
+
+def _stock(stock: Stock) -> dict[str, Any]:
+    return {
+        "form": stock.form,
+        "steel": stock.steel,
+        "shape": _numbers(stock.shape),
+        "condition": _numbers(stock.condition),
+        "amount": _numbers(stock.amount),
+        "measured": sorted(stock.measured),
+    }
+
+
+def _numbers(values: Mapping[str, Any]) -> dict[str, float | None]:
+    return {name: number(value) for name, value in values.items()}
+
+
+def _curve(values: Any) -> Any:
+    if callable(values):
+        values = values()
+    if isinstance(values, Mapping):
+        return {name: _curve(value) for name, value in values.items()}
+    if isinstance(values, str):
+        return values
+    if np.ndim(values) == 0:
+        return number(values)
+    return [number(value) for value in np.asarray(values, dtype=float).ravel()]
+
+
+def _derivation(book: Derivation, named: set[str]) -> list[dict[str, Any]]:
+    """Every entry that a setting, finding or use rests on, in the order of its making."""
+    kept: set[str] = set()
+    waiting = sorted(named & set(book.entries))
+    while waiting:
+        ident = waiting.pop()
+        if ident not in kept:
+            kept.add(ident)
+            waiting.extend(reference for _, reference in book.entries[ident].inputs)
+    return [_entry(entry) for ident, entry in book.entries.items() if ident in kept]
+
+
+def _entry(entry: Entry) -> dict[str, Any]:
+    value = entry.value
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        value = number(value)
+    return {
+        "id": entry.id,
+        "name": entry.name,
+        "value": value,
+        "unit": entry.unit,
+        "kind": entry.kind,
+        "source": entry.source,
+        "basis": entry.basis,
+        "inputs": [list(pair) for pair in entry.inputs],
+        "warnings": list(entry.warnings),
+    }

@@ -1,0 +1,123 @@
+"""A plan: one order line taken along its route, nominally and as an ensemble.
+
+`plan_line` settles the route, records the nominal pass, runs the members and gives the
+chance of passing each requirement, with what moves it.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from linkwright.catalogue import Derivation, ValidityWarning, recording
+from linkwright.planning.chance import LotChance, chance_of, together
+from linkwright.planning.draws import Ensemble, drawn
+from linkwright.planning.influence import Influence, design_of, influence_of
+from linkwright.quantities import CannotPlan
+from linkwright.route import (
+    CLOSE,
+    OUTSIDE,
+    Conditions,
+    Finding,
+    Requirement,
+    Route,
+    Settled,
+    Step,
+    Wanted,
+    settle,
+    walk,
+)
+
+
+@dataclass(frozen=True)
+class Job:
+    """What a product hands to the planner: the route, what its end must give, and the proof."""
+
+    route: Route
+    wanted: Wanted
+    requirements: Sequence[Requirement]
+    conditions: Conditions
+    given: Mapping[str, Mapping[str, Any]]
+
+
+@dataclass(frozen=True)
+class LinePlan:
+    """The plan of one order line.
+
+    settled: settings and nominal steps; members: conditions of the ensemble; results: the
+    required quantities and all findings that vary, over (lots, links); chance: with its
+    parts; influences: by requirement; derivation: every number of the nominal pass.
+    """
+
+    settled: Settled
+    ensemble: Ensemble
+    members: Conditions
+    results: Mapping[str, np.ndarray]
+    chance: LotChance
+    influences: Mapping[str, Influence]
+    derivation: Derivation
+
+    @property
+    def steps(self) -> Mapping[str, Step]:
+        """The nominal steps by place."""
+        return self.settled.steps
+
+    def findings(self) -> list[tuple[str, Finding]]:
+        """All nominal findings with the place they belong to."""
+        return [(key, found) for key, step in self.steps.items() for found in step.findings]
+
+    @property
+    def verdict(self) -> str:
+        """``outside`` if any nominal finding is, else ``close`` or ``within``."""
+        verdicts = {found.verdict for _, found in self.findings()}
+        if OUTSIDE in verdicts:
+            return OUTSIDE
+        return CLOSE if CLOSE in verdicts else "within"
+
+
+def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> LinePlan:
+    """Settle, record, draw, run, judge. Raises `CannotPlan` if the route cannot settle.
+
+    ``prepare`` makes the job inside the recording, so that what it reads of files and
+    standards has its source.
+    """
+    ensemble = ensemble or Ensemble()
+    with recording() as book, warnings.catch_warnings():
+        # what lies beyond a source's range is kept with the number; a solver's trials are not
+        warnings.simplefilter("ignore", ValidityWarning)
+        job = prepare()
+        unknown = set(job.given) - {place.operation.name for place in job.route.places}
+        if unknown:
+            raise CannotPlan(f"settings are given for {sorted(unknown)}, not in this route")
+        settled = settle(job.route, job.wanted, job.conditions, job.given)
+    members = drawn(job.conditions.scatter.values(), job.conditions.factors.values(), ensemble)
+    with warnings.catch_warnings():
+        # a nominal value beyond a source's range is told once, from the nominal pass
+        warnings.simplefilter("ignore", ValidityWarning)
+        steps = walk(job.route, settled.set_ups, members)
+    results = _results(steps, ensemble)
+    design = design_of(members, ensemble)
+    influences = {
+        need.subject: influence_of(results[need.subject], design) for need in job.requirements
+    }
+    parts = [
+        chance_of(results[need.subject], need, influences[need.subject])
+        for need in job.requirements
+    ]
+    return LinePlan(settled, ensemble, members, results, together(parts), influences, book)
+
+
+def _results(steps: Mapping[str, Step], ensemble: Ensemble) -> dict[str, np.ndarray]:
+    """Findings that vary, by subject; a later step's finding replaces an earlier one's."""
+    results: dict[str, np.ndarray] = {}
+    for step in steps.values():
+        for found in step.findings:
+            value = np.asarray(found.value, dtype=float)
+            if value.ndim < 2:
+                value = np.full((ensemble.lots, 1), float(value))
+            results[found.subject] = value
+    return results

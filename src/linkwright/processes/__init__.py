@@ -1,0 +1,1 @@
+"""Operations of a chain works, one file each; published models beside them."""

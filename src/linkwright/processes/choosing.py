@@ -1,0 +1,95 @@
+"""How an operation comes by a setting: given by the order, held by the works, or solved.
+
+- `chosen`: given or held, else the machine's file lacks it
+- `rising_root`: the root of a rising result over trials that run together
+- `solved_for`: given if the order fixes it, else the solver's value, with its entry
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from linkwright.catalogue import not_recording, solved
+from linkwright.quantities import CannotPlan
+from linkwright.route import GIVEN, HELD, SOLVED, Machine, Setting
+
+_ROUNDS, _TRIALS = 2, 64
+
+
+def chosen(
+    name: str,
+    machine: Machine,
+    given: Mapping[str, Any],
+    *,
+    check: str = "",
+    tolerance: float | None = None,
+) -> Setting:
+    """A setting that the order gives or the works holds. A number that the
+    works file lacks is an error that names its line.
+    """
+    low, high = machine.limits(name)
+    if name in given:
+        value, how = given[name], GIVEN
+    else:
+        value, how = machine.held[name], HELD
+    return _within(Setting(name, value, how, "", low, high, tolerance, check), machine)
+
+
+def solved_for(
+    name: str,
+    aim: str,
+    solve: Callable[[], float],
+    machine: Machine,
+    given: Mapping[str, Any],
+    *,
+    inputs: Mapping[str, Any],
+    bracket: tuple[float, float] | None = None,
+    check: str = "",
+    tolerance: float | None = None,
+) -> Setting:
+    """A setting found by ``solve`` for ``aim``; the solver's trials stay out of the derivation.
+
+    ``inputs`` are the numbers that the answer rests on, by name.
+    """
+    low, high = machine.limits(name)
+    if name in given:
+        value, how = given[name], GIVEN
+    else:
+        with not_recording():
+            found = float(solve())
+        within = f" within [{bracket[0]:.6g}, {bracket[1]:.6g}]" if bracket else ""
+        value, how = solved(name, found, f"solved for {aim}{within}", **inputs), SOLVED
+    return _within(Setting(name, value, how, aim, low, high, tolerance, check), machine)
+
+
+def rising_root(
+    reached: Callable[[np.ndarray], Any], wanted: float, low: float, high: float, failure: str
+) -> float:
+    """Where a rising result reaches what is wanted, by trials that run as members together.
+
+    Two rounds of 64 trials, evenly spread in the logarithm, the second inside the bracket of
+    the first; the last bracket, a tenth of a per cent wide, is divided by a straight line. Raises
+    `CannotPlan` with ``failure`` and the bracket if there is no root.
+    """
+    start = (low, high)
+    for _ in range(_ROUNDS):
+        trial = np.geomspace(low, high, _TRIALS)
+        value = np.asarray(reached(trial), float)
+        upper = int(np.argmax(value >= wanted))
+        if not value[0] < wanted <= value[upper]:
+            raise CannotPlan(f"{failure} between {start[0]:g} and {start[1]:g}")
+        low, high = float(trial[upper - 1]), float(trial[upper])
+    part = (wanted - value[upper - 1]) / (value[upper] - value[upper - 1])
+    return low + float(part) * (high - low)
+
+
+def _within(setting: Setting, machine: Machine) -> Setting:
+    if not setting.reachable:
+        raise CannotPlan(
+            f"{machine.name!r} cannot hold {setting.name} = {float(setting.value):.5g}: its range "
+            f"is {setting.low} to {setting.high} ({setting.aim or setting.how})"
+        )
+    return setting

@@ -1,0 +1,118 @@
+"""Small relations between quench, structure and temper.
+
+- `rate_per_hour`: cooling rate in the unit of the Creusot-Loire formulas
+- `least_of`, `softest_of`: least value over zones and positions, softer of two
+- `over_section`, `zone_value`: a value of zones at every position, of one zone
+- `tempered_mixture`: hardness of a tempered mixed structure
+- `equivalent_temperature`: tempering parameter as a temperature held for one hour
+- `hardness_at_link`: hardness of one link whose temper was off the lot's
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from linkwright.catalogue import POSITIVE, Values, calculation
+from linkwright.processes.models.line_heat import zone_index
+
+
+@calculation(source="1 h = 3600 s", gives="cooling_rate_K_per_h", basis="computed")
+def rate_per_hour(*, cooling_rate_K_per_s: Values) -> Values:
+    """Cooling rate in K/h, the unit of the Creusot-Loire formulas.
+
+    References: definition of the hour.
+    """
+    return 3600.0 * cooling_rate_K_per_s
+
+
+@calculation(source="least over zones and positions", gives="least_value", basis="computed")
+def least_of(*, values: Values) -> Values:
+    """Least value of a quantity with axes (zone, position) over both.
+
+    References: none needed.
+    """
+    return np.min(np.asarray(values, float), axis=(0, 1))[()]
+
+
+@calculation(
+    source="P. Maynier, B. Jungmann & J. Dollet (1978): mean of constituents by their shares; "
+    "ferrite and pearlite do not temper",
+    gives="hardness_HV",
+    basis="computed",
+)
+def tempered_mixture(
+    *,
+    martensite_fraction: Values,
+    bainite_fraction: Values,
+    ferrite_pearlite_fraction: Values,
+    tempered_martensite_HV: Values,
+    tempered_bainite_HV: Values,
+    ferrite_pearlite_HV: Values,
+) -> Values:
+    """Hardness of a tempered mixed structure, shares as weights.
+
+    References: Maynier, Jungmann & Dollet (1978).
+    """
+    return (
+        martensite_fraction * tempered_martensite_HV
+        + bainite_fraction * tempered_bainite_HV
+        + ferrite_pearlite_fraction * ferrite_pearlite_HV
+    )
+
+
+@calculation(
+    source="P. Maynier, B. Jungmann & J. Dollet (1978): Pa is the temperature of one hour",
+    gives="temperature_degC",
+    basis="computed",
+    needs={"parameter_K": POSITIVE},
+)
+def equivalent_temperature(*, parameter_K: Values, zone: str) -> Values:
+    """Temperature that held for one hour tempers one zone as far: Pa - 273.15.
+
+    zone is straight, crown or contact.
+
+    References: Maynier, Jungmann & Dollet (1978).
+    """
+    return np.asarray(parameter_K, float)[zone_index(zone)] - 273.15
+
+
+@calculation(
+    source="slope of hardness with temper temperature about the setting",
+    gives="hardness_HV",
+    basis="computed",
+)
+def hardness_at_link(
+    *, hardness_HV: Values, hardness_per_K: Values, temperature_difference_K: Values
+) -> Values:
+    """Hardness of a link that was hotter than its lot by a temperature difference.
+
+    References: first-order expansion about the setting.
+    """
+    return hardness_HV + hardness_per_K * temperature_difference_K
+
+
+@calculation(source="the softer of two", gives="hardness_HV", basis="computed")
+def softest_of(*, first_HV: Values, second_HV: Values) -> Values:
+    """Hardness of the softer of two places.
+
+    References: none needed.
+    """
+    return np.minimum(first_HV, second_HV)
+
+
+@calculation(source="one value of a zone at every position", gives="parameter_K", basis="computed")
+def over_section(*, values: Values) -> Values:
+    """A quantity with axis (zone) as one with axes (zone, position), alike at each position.
+
+    References: none needed.
+    """
+    return np.asarray(values, float)[:, None]
+
+
+@calculation(source="the value of one zone", gives="zone_value", basis="computed")
+def zone_value(*, values: Values, zone: str) -> Values:
+    """The value of one zone: straight, crown or contact.
+
+    References: none needed.
+    """
+    return np.asarray(values, float)[zone_index(zone)]

@@ -1,0 +1,1 @@
+"""Chains: geometry, requirements and admissible routes."""

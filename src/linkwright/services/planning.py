@@ -1,0 +1,299 @@
+"""Plan an order: choose the steel, settle the route, run the members, price the use.
+
+`plan_order` gives an `OrderPlan` in memory; `services.plan_folder` writes it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib import metadata, resources
+from typing import Any
+
+from linkwright.costing.prices import Rates, priced, totals
+from linkwright.planning.document import SCHEMA_VERSION, line_document, number
+from linkwright.planning.draws import Ensemble
+from linkwright.planning.plan import Job, LinePlan, plan_line
+from linkwright.products.welded import ChainJob, welded_chain
+from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
+from linkwright.route import Conditions, Factor, Route, Scatter
+from linkwright.works import Line, MachineRecord, Order, Works
+from linkwright.works.canonical import content_hash
+
+_TABLES = ("linkwright.standards", "linkwright.materials", "linkwright.mechanics",
+           "linkwright.processes.models")  # fmt: skip
+
+
+@dataclass(frozen=True)
+class PlannedLine:
+    """One line of the order with its plan."""
+
+    line: Line
+    job: ChainJob
+    plan: LinePlan
+    machines: Mapping[str, MachineRecord]
+
+
+@dataclass(frozen=True)
+class OrderPlan:
+    """The plan of an order: its lines, and what it was made from.
+
+    `document` gives it as plain data, the content of plan.json.
+    """
+
+    order: Order
+    works: Works
+    ensemble: Ensemble
+    lines: tuple[PlannedLine, ...]
+
+    @property
+    def passes(self) -> bool:
+        """Whether no nominal finding of any line is outside its limits."""
+        return all(line.plan.verdict != "outside" for line in self.lines)
+
+    def document(self) -> dict[str, Any]:
+        """The plan as plain data, in fixed order, with no time, path or host in it."""
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "program": {"name": "linkwright", "version": metadata.version("linkwright")},
+            "seed": self.ensemble.seed,
+            "members": {"lots": self.ensemble.lots, "links": self.ensemble.links},
+            "hashes": {
+                "order": self.order.content_hash(),
+                "works": self.works.content_hash(),
+                "tables": _hash_of_tables(),
+                "factors": content_hash(_factors_used(self.lines)),
+            },
+            "works": {
+                "name": self.works.name,
+                "place": self.works.place_name,
+                "invented": self.works.invented,
+                "currency": self.works.currency,
+            },
+            "order": {
+                "number": self.order.number,
+                "customer": self.order.customer,
+                "due": self.order.due.isoformat(),
+            },
+            "lines": [_line_document(line, self.works) for line in self.lines],
+        }
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `document`."""
+        return self.document()
+
+
+def plan_order(order: Order, works: Works, *, ensemble: Ensemble | None = None) -> OrderPlan:
+    """Plan every line of an order in a works.
+
+    Raises `CannotPlan` where a line cannot be planned, `InputErrors` where a file lacks or
+    misnames something that the route needs.
+    """
+    ensemble = ensemble or Ensemble()
+    lines = tuple(_planned(line, works, ensemble) for line in order.lines)
+    return OrderPlan(order, works, ensemble, lines)
+
+
+def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
+    if line.form != "chain" or line.product != "welded":
+        what = line.form if line.form != "chain" else f"{line.product} chain"
+        raise CannotPlan(
+            f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
+            f"by standard, grade and size"
+        )
+    machines = _machines(works)
+    made: list[ChainJob] = []
+
+    def prepare() -> Job:
+        named = works.steel(line.steel).name if line.steel else None
+        job = welded_chain(
+            standard=str(line.standard),
+            size_mm=line.size_mm,
+            length_m=line.length_m,
+            rods=works.steels,
+            rod_name=named,
+            machines=machines,
+            aim=works.aim,
+        )
+        made.append(job)
+        conditions = _conditions(job.route, works)
+        return Job(job.route, job.wanted, job.requirements, conditions, _given(line, job.route))
+
+    plan = plan_line(prepare, ensemble)
+    _refuse_unknown_settings(line, plan)
+    return PlannedLine(line, made[0], plan, machines)
+
+
+def _machines(works: Works) -> dict[str, MachineRecord]:
+    """The first machine of the works for each operation."""
+    machines: dict[str, MachineRecord] = {}
+    for machine in works.machines:
+        for operation in machine.operations:
+            machines.setdefault(operation, machine)
+    return machines
+
+
+def _conditions(route: Route, works: Works) -> Conditions:
+    """Scatter with the machines' own spread, factors as the works has learned them."""
+    scatter: dict[str, Scatter] = {}
+    factors: dict[str, Factor] = {}
+    for place in route.places:
+        for source in place.operation.scatter:
+            scatter[source.name] = _own_spread(source, place.machine)
+        for factor in place.operation.factors:
+            factors[factor.name] = _own_factor(factor, works)
+    return Conditions(scatter, factors)
+
+
+def _own_spread(source: Scatter, machine: Any) -> Scatter:
+    """A machine's spread ``level_quantity``, or ``quantity`` for link scatter, replaces ours."""
+    spread = machine.spread
+    for key in (f"{source.level}_{source.quantity}", source.quantity):
+        if key in spread and not source.relative:
+            return replace(source, sd=float(spread[key]), source=spread.place(key))
+    return source
+
+
+def _own_factor(factor: Factor, works: Works) -> Factor:
+    own = works.factor(factor.name)
+    if own is None:
+        return factor
+    return replace(
+        factor, median=float(own.median), spread=float(own.spread), source=own.place("median")
+    )
+
+
+def _given(line: Line, route: Route) -> dict[str, Any]:
+    """Settings that the order fixes, by operation; unknown operations are refused."""
+    operations = [place.operation.name for place in route.places]
+    found: list[Problem] = []
+    given: dict[str, Any] = {}
+    for key in line.settings:
+        operation = key.partition(".")[0]
+        if operation not in operations:
+            near = nearest(operation, operations) or operations
+            found.append(_setting_problem(line, key, "is no operation of this route", near))
+        else:
+            given[operation] = line.settings.under(operation)
+    if found:
+        raise InputErrors(found)
+    return given
+
+
+def _refuse_unknown_settings(line: Line, plan: LinePlan) -> None:
+    found = []
+    for key in line.settings:
+        operation, _, name = key.partition(".")
+        for place, set_up in plan.settled.set_ups.items():
+            if place.endswith(f"/{operation}") and name not in set_up:
+                near = nearest(name, set_up) or list(set_up)
+                found.append(_setting_problem(line, key, f"is no setting of {operation}", near))
+    if found:
+        raise InputErrors(found)
+
+
+def _setting_problem(line: Line, key: str, message: str, accepted: list[str]) -> Problem:
+    file, _, row = line.settings.place(key).rpartition(":")
+    return Problem(
+        code="setting",
+        message=message,
+        file=file,
+        line=int(row),
+        key=f"settings.{key}",
+        accepted=", ".join(accepted),
+    )
+
+
+def _rates(line: PlannedLine, works: Works) -> Rates:
+    tariff = works.tariff
+    steps = {key: key.split("/", 1)[1] for key in line.plan.steps}
+    return Rates(
+        machine_EUR_per_h={
+            key: number(line.machines[operation].price_EUR_per_h)
+            for key, operation in steps.items()
+        },
+        machines={key: line.machines[operation].count for key, operation in steps.items()},
+        electricity_EUR_per_kWh=number(tariff.electricity_EUR_per_kWh) if tariff else None,
+        water_EUR_per_m3=number(tariff.water_EUR_per_m3) if tariff else None,
+        steel_EUR_per_kg=number(getattr(line.job.rod, "price_EUR_per_kg", None)),
+        carbon_kg_per_kWh=number(tariff.carbon_kg_per_kWh) if tariff else None,
+    )
+
+
+def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
+    line, rod = planned.line, planned.job.rod
+    rates = _rates(planned, works)
+    rows = priced({key: step.use for key, step in planned.plan.steps.items()}, rates)
+    return {
+        "id": line.id,
+        "product": line.product,
+        "standard": line.standard,
+        "grade": line.grade,
+        "size_mm": number(line.size_mm),
+        "length_m": number(line.length_m),
+        "steel": {
+            "name": rod.name,
+            "grade": rod.grade,
+            "heat": rod.heat,
+            "analysis_kind": rod.analysis_kind,
+            "analysis": {key: number(rod.analysis[key]) for key in rod.analysis},
+        },
+        "totals": totals(rows, rates),
+        "prices": [
+            {
+                "step": row.step,
+                "what": row.what,
+                "amount": row.amount,
+                "rate_EUR": row.rate_EUR,
+                "price_EUR": row.price_EUR,
+            }
+            for row in rows
+        ],
+        "inspection": _inspection(planned),
+        **line_document(planned.plan),
+    }
+
+
+def _inspection(planned: PlannedLine) -> dict[str, Any]:
+    return {
+        "lots": number(planned.job.lots),
+        "clauses": [
+            {"subject": clause.subject, "text": clause.text, "source": clause.source,
+             "basis": clause.basis}
+            for clause in planned.job.clauses.values()
+        ],
+        "requirements": [
+            {
+                "subject": need.subject,
+                "least": number(need.least),
+                "greatest": number(need.greatest),
+                "pieces": number(need.pieces),
+                "how": need.how,
+                "source": need.source,
+            }
+            for need in planned.job.requirements
+        ],
+    }  # fmt: skip
+
+
+def _factors_used(lines: tuple[PlannedLine, ...]) -> dict[str, Any]:
+    return {
+        factor.name: {"median": factor.median, "spread": factor.spread}
+        for line in lines
+        for factor in line.plan.members.factors.values()
+    }
+
+
+@lru_cache(maxsize=1)
+def _hash_of_tables() -> str:
+    """SHA-256 over all published tables that ship with the program, by name and content."""
+    digest = hashlib.sha256()
+    for package in _TABLES:
+        folder = resources.files(package).joinpath("data")
+        for entry in sorted(folder.iterdir(), key=lambda item: item.name):
+            if entry.name.endswith((".toml", ".csv")):
+                digest.update(f"{package}/{entry.name}\n".encode())
+                digest.update(entry.read_bytes())
+    return digest.hexdigest()

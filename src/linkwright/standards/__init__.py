@@ -1,0 +1,41 @@
+"""Published tables and rules of chain standards as data beside a small reader."""
+
+from linkwright.standards import (
+    astm_chain,
+    b30,
+    din766,
+    discard,
+    en818,
+    en818_2,
+    en818_4,
+    en818_7,
+    historical,
+    jack,
+    link_blank,
+    mining,
+    mooring,
+    osha,
+    preferred_numbers,
+    reader,
+    sling,
+)
+
+__all__ = [
+    "astm_chain",
+    "b30",
+    "din766",
+    "discard",
+    "en818",
+    "en818_2",
+    "en818_4",
+    "en818_7",
+    "historical",
+    "jack",
+    "link_blank",
+    "mining",
+    "mooring",
+    "osha",
+    "preferred_numbers",
+    "reader",
+    "sling",
+]

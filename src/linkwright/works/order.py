@@ -1,0 +1,324 @@
+"""order.toml: what a customer wants, as people write it and as the program uses it.
+
+``read_order(path)`` and ``order_of_bytes(raw, name)`` give an `Order` of `Line`s, or raise
+`InputErrors` with every problem of the file. A line is a named chain (product, standard,
+size, length), a lifting duty (working load, legs, length) or a drive duty (`Drive`). The
+models (`OrderFile` and the tables in it) are the edge; their JSON Schema is published.
+"""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from pydantic import Field
+
+from linkwright.quantities import UnknownName, nearest
+from linkwright.works.canonical import content_hash
+from linkwright.works.chains import NUMBERED, PRODUCTS, named, standards_of
+from linkwright.works.filed import (
+    Filed,
+    FiledNumbers,
+    FiledOptional,
+    Record,
+    free_numbers,
+    numbers_of,
+)
+from linkwright.works.places import Path
+from linkwright.works.reading import Reading, checked
+from linkwright.works.table import (
+    MOST_ROWS,
+    Contradiction,
+    Label,
+    Note,
+    Settings,
+    Table,
+    Text,
+    number,
+    same_twice,
+)
+from linkwright.works.toml_file import TomlFile, printable, read_toml, toml_of_bytes
+
+FIRST_DAY, LAST_DAY = datetime.date(2000, 1, 1), datetime.date(2100, 12, 31)
+CHAIN, LIFTING, DRIVE = "chain", "lifting duty", "drive duty"
+_FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, "drive": DRIVE}
+
+
+class OrderTable(Table):
+    """[order]: who wants it and when."""
+
+    number: Text = Field(description="order number", examples=["Q-1042"])
+    customer: Text = Field(description="customer", examples=["Northmoor quarry"])
+    due: datetime.date = Field(
+        ge=FIRST_DAY, le=LAST_DAY, description="date of delivery", examples=["2026-12-18"]
+    )
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+
+class DriveTable(Table):
+    """[line.drive]: what a power transmission has to do."""
+
+    power_kW: float = number("power to be carried", 0.001, 10_000, 30, needed=True)
+    driver_speed_rpm: float = number("speed of the driving shaft", 0.1, 20_000, 96, needed=True)
+    driven_speed_rpm: float | None = number("speed of the driven shaft", 0.01, 20_000, 16)
+    ratio: float | None = number("driver speed over driven speed", 0.1, 15, 6)
+    centre_distance_mm: float | None = number("distance of the shafts", 20, 20_000, 1200)
+    hours_per_day: float | None = number("running hours in a day", 0.1, 24, 16)
+    life_h: float | None = number("hours that the chain shall last", 1, 200_000, 15_000)
+    shock: Literal["smooth", "moderate shocks", "heavy shocks"] = Field(
+        description="running of the driven machine, in the words of ISO 10823"
+    )
+    driver_shock: Literal["smooth", "slight shocks", "moderate shocks"] = Field(
+        "smooth", description="running of the driver, in the words of ISO 10823"
+    )
+    environment: Literal["clean", "dusty", "wet", "corrosive", "hot"] | None = Field(
+        None, description="what surrounds the drive"
+    )
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """The driven speed or the ratio, not both and not neither."""
+        speeds = [key for key in ("driven_speed", "driven_speed_rpm", "ratio") if key in given]
+        if not speeds:
+            yield Contradiction(
+                ("driven_speed_rpm",), "is missing", 'driven_speed = "16 rpm" or ratio = 6.0'
+            )
+        elif "ratio" in speeds and len(speeds) > 1:
+            yield Contradiction(
+                ("ratio",), f"{speeds[0]} says the same already", f"{speeds[0]} or ratio"
+            )
+
+
+class LineTable(Table):
+    """[[line]]: one named chain or one duty."""
+
+    id: Label | None = Field(None, description="name of the line; its number if not given")
+    product: Literal["welded", "jack", "roller"] | None = Field(
+        None, description="kind of chain", examples=["welded"]
+    )
+    standard: Text | None = Field(None, description="standard", examples=["EN 818-2"])
+    grade: Label | None = Field(None, description="grade of the standard", examples=[8])
+    chain_type: Text | None = Field(None, description="type of the standard, where it has some")
+    size_mm: float | None = number("nominal diameter of a welded chain", 1, 200, 8)
+    size: Label | None = Field(
+        None, description="number of a roller chain (16B-2) or of a jack chain (12)"
+    )
+    length_m: float | None = number("length of chain ordered", 0.01, 1_000_000, 300)
+    steel: Text | None = Field(None, description="name of a steel in the works' stock")
+    settings: Settings = Field(
+        default_factory=dict,
+        description="settings fixed by the order, operation.quantity_unit = number",
+    )
+    working_load_t: float | None = number("mass to be lifted", 0.001, 1000, 2)
+    legs: int | None = Field(None, ge=1, le=4, description="legs of the sling", examples=[1])
+    drive: DriveTable | None = Field(None, description="duty of a power transmission")
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+    @classmethod
+    def named(cls, given: Mapping[str, Any]) -> frozenset[str]:
+        """A roller or jack chain has a number as size, not a length."""
+        return frozenset({"size"} if given.get("product") in NUMBERED else ())
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """One kind of line, with all that this kind needs and nothing of the others."""
+        forms = {_FORMS[key]: key for key in _FORMS if key in given}
+        if len(forms) != 1:
+            wrong = "says neither product nor duty" if not forms else "mixes product and duty"
+            path: Path = (next(iter(forms.values())),) if forms else ()
+            one = "product, or working_load, or a table [line.drive]"
+            yield Contradiction(path, wrong, f"one of: {one}")
+            return
+        form = next(iter(forms))
+        yield from _needed(given, form)
+        if form == CHAIN:
+            yield from _names(given)
+
+
+class OrderFile(Table):
+    """order.toml as a whole."""
+
+    format: Literal[1] = Field(1, description="version of this file format")
+    order: OrderTable = Field(description="who wants it and when")
+    line: list[LineTable] = Field(
+        min_length=1, max_length=MOST_ROWS, description="what is ordered, one table a line"
+    )
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """No two lines of one name."""
+        return same_twice(given.get("line"), "id", "line")
+
+
+def _needed(given: Mapping[str, Any], form: str) -> Iterator[Contradiction]:
+    needed = {
+        CHAIN: {"size": ("size_mm", 'size = "8 mm"'), "length": ("length_m", 'length = "300 m"')},
+        LIFTING: {"length": ("length_m", 'length = "300 m"')},
+        DRIVE: {},
+    }[form]
+    for stem, (key, example) in needed.items():
+        if stem not in given and key not in given:
+            yield Contradiction((key,), "is missing", example)
+    strange = {
+        CHAIN: ("legs",),
+        LIFTING: ("standard", "grade", "chain_type", "size", "size_mm", "steel", "settings"),
+        DRIVE: ("standard", "grade", "chain_type", "size", "size_mm", "legs", "steel", "settings"),
+    }[form]
+    for key in strange:
+        if key in given:
+            yield Contradiction((key,), f"does not belong to a {form}", f"a {form} without {key}")
+
+
+def _names(given: Mapping[str, Any]) -> Iterator[Contradiction]:
+    """Product, standard, grade and type that go together."""
+    product, standard = given["product"], given.get("standard")
+    if product not in PRODUCTS:
+        return  # the field itself says so
+    known = standards_of(product)
+    listed = ", ".join(f'"{name}"' for name in known)
+    if standard is None:
+        if known:
+            yield Contradiction(("standard",), "is missing", listed)
+        return
+    if not isinstance(standard, str):
+        return
+    if standard not in known:
+        close = nearest(standard, known, 1)
+        near = f'; nearest is "{close[0]}"' if close else ""
+        wrong = f"'{printable(standard)}' is no known standard of {product} chain{near}"
+        accepted = listed or f"no standard: {product} chain is ordered by its size alone"
+        yield Contradiction(("standard",), wrong, accepted)
+        return
+    chain = named(standard)
+    for key, choices in (("grade", chain.grades), ("chain_type", chain.types)) if chain else ():
+        yield from _choice(given, key, choices, standard)
+
+
+def _choice(
+    given: Mapping[str, Any], key: str, choices: tuple[str, ...], standard: str
+) -> Iterator[Contradiction]:
+    value = given.get(key)
+    listed = ", ".join(choices)
+    if value is None:
+        if len(choices) > 1:
+            yield Contradiction((key,), "is missing", f"{listed} ({standard})")
+    elif not choices:
+        yield Contradiction((key,), f"{standard} has none", f"no {key}")
+    elif isinstance(value, (str, int)) and str(value) not in choices:
+        yield Contradiction((key,), f"'{printable(str(value))}' is not in {standard}", listed)
+
+
+@dataclass(frozen=True)
+class Drive(Record):
+    """A power transmission to be fitted with chain."""
+
+    shock: str
+    driver_shock: str
+    environment: str | None
+    power_kW = Filed()
+    driver_speed_rpm = Filed()
+    driven_speed_rpm = FiledOptional()
+    ratio = FiledOptional()
+    centre_distance_mm = FiledOptional()
+    hours_per_day = FiledOptional()
+    life_h = FiledOptional()
+
+
+@dataclass(frozen=True)
+class Line(Record):
+    """One line of an order; ``form`` is "chain", "lifting duty" or "drive duty"."""
+
+    id: str
+    form: str
+    product: str | None
+    standard: str | None
+    grade: str | None
+    chain_type: str | None
+    size: str | None
+    steel: str | None
+    legs: int | None
+    settings: FiledNumbers
+    drive: Drive | None
+    note: str | None
+    size_mm = FiledOptional()
+    length_m = FiledOptional()
+    working_load_t = FiledOptional()
+
+
+@dataclass(frozen=True)
+class Order(Record):
+    """An order after reading."""
+
+    number: str
+    customer: str
+    due: datetime.date
+    note: str | None
+    lines: tuple[Line, ...]
+
+    def line(self, ident: str) -> Line:
+        """The line of that name; raises `UnknownName`."""
+        for line in self.lines:
+            if line.id == ident:
+                return line
+        raise UnknownName("line", ident, [line.id for line in self.lines])
+
+    def content_hash(self) -> str:
+        """SHA-256 of the content; spelling, comments, order of keys do not enter."""
+        return content_hash(self)
+
+
+def read_order(path: str | os.PathLike[str]) -> Order:
+    """Read an order file; raises `InputErrors` with all that is wrong."""
+    return _order(read_toml(path))
+
+
+def order_of_bytes(raw: bytes, name: str = "order.toml") -> Order:
+    """Read the content of an order file; raises `InputErrors`."""
+    return _order(toml_of_bytes(raw, name))
+
+
+def _order(file: TomlFile) -> Order:
+    reading = checked(file, OrderFile)
+    head = reading.model.order
+    lines = enumerate(reading.model.line)
+    return Order(
+        numbers=numbers_of(reading, ("order",), head),
+        number=head.number,
+        customer=head.customer,
+        due=head.due,
+        note=head.note,
+        lines=tuple(_line(reading, ("line", position), line) for position, line in lines),
+    )
+
+
+def _line(reading: Reading[OrderFile], path: Path, line: LineTable) -> Line:
+    form = CHAIN if line.product else DRIVE if line.drive else LIFTING
+    chain = named(line.standard) if line.standard else None
+    only_grade = chain.grades[0] if chain and len(chain.grades) == 1 else None
+    return Line(
+        numbers=numbers_of(reading, path, line),
+        id=line.id or str(int(path[1]) + 1),
+        form=form,
+        product=line.product,
+        standard=line.standard,
+        grade=line.grade or only_grade,
+        chain_type=line.chain_type,
+        size=line.size,
+        steel=line.steel,
+        legs=(line.legs or 1) if form == LIFTING else None,
+        settings=free_numbers(reading, (*path, "settings"), line.settings),
+        drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,
+        note=line.note,
+    )
+
+
+def _drive(reading: Reading[OrderFile], path: Path, drive: DriveTable) -> Drive:
+    return Drive(
+        numbers=numbers_of(reading, path, drive),
+        shock=drive.shock,
+        driver_shock=drive.driver_shock,
+        environment=drive.environment,
+    )

@@ -1,0 +1,363 @@
+"""works.toml: what a chain works can do, as people write it and as the program uses it.
+
+``read_works(path)`` and ``works_of_bytes(raw, name)`` give `Works`: machines with ranges,
+held values, spread and rates, steels in stock with their analysis, shifts, tariff, and the
+works' own model factors; or raise `InputErrors` with every problem of the file. Names of
+free quantities end in a unit of the closed table; which of them a machine needs is decided
+by the operation that runs on it.
+"""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, TypeVar, get_args
+
+from pydantic import BeforeValidator, Field, WithJsonSchema
+
+from linkwright.quantities import UnknownName
+from linkwright.works.canonical import content_hash
+from linkwright.works.filed import (
+    Filed,
+    FiledNumbers,
+    FiledOptional,
+    FiledRanges,
+    Record,
+    free_numbers,
+    free_ranges,
+    numbers_of,
+    sourced_here,
+)
+from linkwright.works.names import ELEMENTS
+from linkwright.works.places import Path
+from linkwright.works.reading import Reading, checked
+from linkwright.works.table import (
+    MOST_ROWS,
+    Contradiction,
+    Free,
+    Label,
+    Note,
+    Numbers,
+    Percent,
+    Ranges,
+    Rates,
+    Spreads,
+    Table,
+    Text,
+    number,
+    same_twice,
+)
+from linkwright.works.toml_file import TomlFile, read_toml, toml_of_bytes
+
+Operation = Literal[
+    "receiving", "drawing", "straightening", "notching", "cutting", "forming", "welding",
+    "hardening", "quenching", "tempering", "calibrating", "marking", "inspection", "assembly",
+]  # fmt: skip
+_ONE = {"type": "string", "enum": list(get_args(Operation))}
+Operations = Annotated[
+    list[Operation],
+    Field(min_length=1, max_length=8),
+    BeforeValidator(lambda value: [value] if isinstance(value, str) else value),
+    WithJsonSchema({"anyOf": [_ONE, {"type": "array", "items": _ONE, "minItems": 1}]}),
+]
+Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+Analysis = Annotated[dict[str, Percent], Free(keys=ELEMENTS)]
+MOST_ALLOY_PERCENT = 50.0
+
+
+class WorksTable(Table):
+    """[works]: which works this is."""
+
+    name: Text = Field(description="name of the works", examples=["Quarry Lane works"])
+    place: Text | None = Field(None, description="where it is")
+    invented: bool = Field(False, description="true if works and numbers are made up")
+    currency: Literal["EUR"] = Field("EUR", description="currency of all prices in the file")
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+
+class MachineTable(Table):
+    """[[machine]]: one machine, or several alike."""
+
+    operation: Operations = Field(description="what it does: one operation, or several in an array")
+    name: Text = Field(description="name of the machine", examples=["Bench 1"])
+    count: int = Field(1, ge=1, le=1000, description="how many alike there are", examples=[1])
+    price_EUR_per_h: float | None = number("price of one machine hour", 0, 10_000, 40)
+    range: Ranges = Field(default_factory=dict, description="quantity_unit = [least, greatest]")
+    held: Numbers = Field(default_factory=dict, description="values that the works keeps fixed")
+    spread: Spreads = Field(default_factory=dict, description="standard deviations")
+    rate: Rates = Field(default_factory=dict, description="times, speeds, power while it runs")
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+
+class SteelTable(Table):
+    """[[steel]]: one rod or wire in stock, of one heat."""
+
+    name: Text = Field(description="name that an order can ask for", examples=["rod 9 rich"])
+    form: Literal["rod", "wire", "strip"] = Field("rod", description="form as bought")
+    grade: Text = Field(description="name of the steel grade", examples=["23MnNiCrMo5-2"])
+    heat: Label = Field(description="heat number", examples=["H-2107"])
+    diameter_mm: float = number("diameter as bought", 0.5, 200, 9, needed=True)
+    tensile_strength_MPa: float = number("tensile strength", 100, 3000, 560, needed=True)
+    stock_t: float | None = number("mass in stock", 0, 100_000, 12)
+    price_EUR_per_kg: float | None = number("price", 0, 1000, 1.2)
+    analysis_kind: Literal["cast", "check"] = Field(
+        "cast", description="cast analysis of the melt, or check analysis of the product"
+    )
+    analysis: Analysis = Field(min_length=1, description="mass per cent by element")
+    spread: Spreads = Field(default_factory=dict, description="standard deviations in the heat")
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """A steel has carbon in its analysis, and is mostly iron."""
+        analysis = given.get("analysis")
+        if not isinstance(analysis, dict) or not analysis:
+            return
+        if "C_percent" not in analysis and "C" not in analysis:
+            yield Contradiction(("analysis", "C_percent"), "is missing", "C_percent = 0.23")
+        values = [one for one in analysis.values() if isinstance(one, (int, float))]
+        if all(0 <= one <= 100 for one in values) and sum(values) > MOST_ALLOY_PERCENT:
+            text = f"adds up to {sum(values):g} percent"
+            yield Contradiction(("analysis",), text, f"at most {MOST_ALLOY_PERCENT:g} percent")
+
+
+class ShiftTable(Table):
+    """[[shift]]: when people work."""
+
+    name: Text = Field(description="name of the shift", examples=["early"])
+    days: list[Day] = Field(min_length=1, max_length=7, description="days of the week")
+    start: datetime.time = Field(description="when it begins", examples=["06:00:00"])
+    duration_h: float = number("length of the shift without breaks", 0.25, 24, 7.5, needed=True)
+
+
+class TariffTable(Table):
+    """[tariff]: prices of energy and water, carbon of energy."""
+
+    electricity_EUR_per_kWh: float = number("price of energy", 0, 100, 0.19, needed=True)
+    carbon_kg_per_kWh: float = number("carbon dioxide of energy", 0, 10, 0.38, needed=True)
+    water_EUR_per_m3: float = number("price of water", 0, 1000, 2.4, needed=True)
+
+
+class FactorTable(Table):
+    """[[factor]]: a factor of a model as this works knows it, log-normal."""
+
+    name: Text = Field(description="name of the factor", examples=["breaking force"])
+    median: float = number("median of the factor", 0.01, 100, 1, needed=True)
+    spread: float = number("standard deviation of its logarithm", 0, 3, 0.05, needed=True)
+    learned_from: Text | None = Field(None, description="what it was learned from")
+    version: int = Field(1, ge=1, le=1_000_000, description="version", examples=[1])
+
+
+class WorksFile(Table):
+    """works.toml as a whole."""
+
+    format: Literal[1] = Field(1, description="version of this file format")
+    works: WorksTable = Field(description="which works this is")
+    machine: list[MachineTable] = Field(
+        min_length=1, max_length=MOST_ROWS, description="machines, one table each"
+    )
+    steel: list[SteelTable] = Field(
+        min_length=1, max_length=MOST_ROWS, description="steels in stock, one table each"
+    )
+    shift: list[ShiftTable] = Field(
+        default_factory=list, max_length=100, description="shifts, one table each"
+    )
+    tariff: TariffTable | None = Field(None, description="prices of energy and water")
+    factor: list[FactorTable] = Field(
+        default_factory=list, max_length=MOST_ROWS, description="the works' own model factors"
+    )
+    aim: Numbers = Field(default_factory=dict, description="margins that this works aims at")
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """Names are given once."""
+        for table in ("machine", "steel", "shift", "factor"):
+            yield from same_twice(given.get(table), "name", table)
+
+
+@dataclass(frozen=True)
+class MachineRecord(Record):
+    """One machine, or ``count`` alike."""
+
+    operations: tuple[str, ...]
+    name: str
+    count: int
+    range: FiledRanges
+    held: FiledNumbers
+    spread: FiledNumbers
+    rate: FiledNumbers
+    note: str | None
+    price_EUR_per_h = FiledOptional()
+
+    @property
+    def many(self) -> float:
+        """How many alike there are, as a number that knows its line."""
+        return sourced_here("machines", float(self.count), lambda: self.place("count"))
+
+    def limits(self, key: str) -> tuple[float | None, float | None]:
+        """Least and greatest value that the machine can hold; None, None if not given."""
+        return self.range.get(key, (None, None))
+
+
+@dataclass(frozen=True)
+class SteelRecord(Record):
+    """One steel in stock."""
+
+    name: str
+    form: str
+    grade: str
+    heat: str
+    analysis_kind: str
+    analysis: FiledNumbers
+    spread: FiledNumbers
+    note: str | None
+    diameter_mm = Filed()
+    tensile_strength_MPa = Filed()
+    stock_t = FiledOptional()
+    price_EUR_per_kg = FiledOptional()
+
+
+@dataclass(frozen=True)
+class ShiftRecord(Record):
+    """One shift."""
+
+    name: str
+    days: tuple[str, ...]
+    start: datetime.time
+    duration_h = Filed()
+
+
+@dataclass(frozen=True)
+class TariffRecord(Record):
+    """Prices of energy and water."""
+
+    electricity_EUR_per_kWh = Filed()
+    carbon_kg_per_kWh = Filed()
+    water_EUR_per_m3 = Filed()
+
+
+@dataclass(frozen=True)
+class FactorRecord(Record):
+    """A model factor as this works knows it; spread is the standard deviation of ln."""
+
+    name: str
+    learned_from: str | None
+    version: int
+    median = Filed()
+    spread = Filed()
+
+
+@dataclass(frozen=True)
+class Works(Record):
+    """A works after reading."""
+
+    name: str
+    place_name: str | None
+    invented: bool
+    currency: str
+    note: str | None
+    machines: tuple[MachineRecord, ...]
+    steels: tuple[SteelRecord, ...]
+    shifts: tuple[ShiftRecord, ...]
+    tariff: TariffRecord | None
+    factors: tuple[FactorRecord, ...]
+    aim: FiledNumbers
+
+    def machines_for(self, operation: str) -> tuple[MachineRecord, ...]:
+        """The machines that do an operation, in the order of the file; perhaps none."""
+        return tuple(machine for machine in self.machines if operation in machine.operations)
+
+    def machine(self, name: str) -> MachineRecord:
+        """The machine of that name; raises `UnknownName`."""
+        return _of_name(self.machines, "machine", name)
+
+    def steel(self, name: str) -> SteelRecord:
+        """The steel of that name; raises `UnknownName`."""
+        return _of_name(self.steels, "steel", name)
+
+    def factor(self, name: str) -> FactorRecord | None:
+        """The works' own factor of that name, if it has one."""
+        return next((factor for factor in self.factors if factor.name == name), None)
+
+    def content_hash(self) -> str:
+        """SHA-256 of the content; spelling, comments, order of keys do not enter."""
+        return content_hash(self)
+
+
+def read_works(path: str | os.PathLike[str]) -> Works:
+    """Read a works file; raises `InputErrors` with all that is wrong."""
+    return _works(read_toml(path))
+
+
+def works_of_bytes(raw: bytes, name: str = "works.toml") -> Works:
+    """Read the content of a works file; raises `InputErrors`."""
+    return _works(toml_of_bytes(raw, name))
+
+
+def _works(file: TomlFile) -> Works:
+    reading = checked(file, WorksFile)
+    made = reading.model
+    return Works(
+        numbers=numbers_of(reading, ("works",), made.works),
+        name=made.works.name,
+        place_name=made.works.place,
+        invented=made.works.invented,
+        currency=made.works.currency,
+        note=made.works.note,
+        machines=tuple(_machine(reading, ("machine", i), m) for i, m in enumerate(made.machine)),
+        steels=tuple(_steel(reading, ("steel", i), s) for i, s in enumerate(made.steel)),
+        shifts=tuple(
+            ShiftRecord(
+                numbers_of(reading, ("shift", i), shift), shift.name, tuple(shift.days), shift.start
+            )
+            for i, shift in enumerate(made.shift)
+        ),
+        tariff=TariffRecord(numbers_of(reading, ("tariff",), made.tariff)) if made.tariff else None,
+        factors=tuple(
+            FactorRecord(
+                numbers_of(reading, ("factor", i), one), one.name, one.learned_from, one.version
+            )
+            for i, one in enumerate(made.factor)
+        ),
+        aim=free_numbers(reading, ("aim",), made.aim),
+    )
+
+
+def _machine(reading: Reading[WorksFile], path: Path, machine: MachineTable) -> MachineRecord:
+    return MachineRecord(
+        numbers=numbers_of(reading, path, machine),
+        operations=tuple(machine.operation),
+        name=machine.name,
+        count=machine.count,
+        range=free_ranges(reading, (*path, "range"), machine.range),
+        held=free_numbers(reading, (*path, "held"), machine.held),
+        spread=free_numbers(reading, (*path, "spread"), machine.spread, difference=True),
+        rate=free_numbers(reading, (*path, "rate"), machine.rate),
+        note=machine.note,
+    )
+
+
+def _steel(reading: Reading[WorksFile], path: Path, steel: SteelTable) -> SteelRecord:
+    return SteelRecord(
+        numbers=numbers_of(reading, path, steel),
+        name=steel.name,
+        form=steel.form,
+        grade=steel.grade,
+        heat=steel.heat,
+        analysis_kind=steel.analysis_kind,
+        analysis=free_numbers(reading, (*path, "analysis"), steel.analysis),
+        spread=free_numbers(reading, (*path, "spread"), steel.spread, difference=True),
+        note=steel.note,
+    )
+
+
+R = TypeVar("R", MachineRecord, SteelRecord)
+
+
+def _of_name(records: tuple[R, ...], argument: str, name: str) -> R:
+    for record in records:
+        if record.name == name:
+            return record
+    raise UnknownName(argument, name, [record.name for record in records])

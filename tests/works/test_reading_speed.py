@@ -1,0 +1,29 @@
+"""Reading both files costs little, and brings no array library in."""
+
+import subprocess
+import sys
+import time
+
+from linkwright.works import demo_order, demo_works
+
+
+def test_both_files_are_read_within_40_ms() -> None:
+    """The best of ten readings, after import."""
+    best = 1.0
+    for _ in range(10):
+        begin = time.perf_counter()
+        demo_order()
+        demo_works()
+        best = min(best, time.perf_counter() - begin)
+    assert best < 0.040
+
+
+def test_reading_imports_neither_numpy_nor_scipy() -> None:
+    """The door of the program opens before the heavy parts are loaded."""
+    code = (
+        "import sys; from linkwright.works import demo_works;"
+        "demo_works().machines[0].held['die_half_angle_deg'];"
+        "print(sorted({'numpy', 'scipy'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)  # noqa: S603
+    assert done.stdout.strip() == "[]"
