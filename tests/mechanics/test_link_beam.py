@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linkwright.catalogue import CATALOGUE, ValidityWarning
+from linkwright.mechanics import link_solver
 from linkwright.mechanics.link_beam import prove_link, pull_link
 from linkwright.mechanics.link_elastic import link_axial_stiffness
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
@@ -14,6 +15,7 @@ from linkwright.mechanics.link_strength import (
     link_pitch_before_proof,
     link_set_after_proof,
 )
+from linkwright.mechanics.section import settled
 from linkwright.quantities import ArgumentError
 
 LINK = LinkGeometry(8.0, 24.0, 26.8)
@@ -51,22 +53,28 @@ def test_steps_are_fine_enough(pull):
     assert pull.peak.force_kN == pytest.approx(fine.peak.force_kN, rel=7e-3)
 
 
-def test_small_loads_follow_the_thick_curved_bar():
-    """Well below yield the surface strains are those of the closed form within 4 per cent."""
-    strong = SwiftCurve(1e6, 0.06, 0.005)
-    proof = prove_link(LINK, strong, 2.0, then_break=True)
-    pull = proof.reloading
+def test_small_loads_follow_the_thick_curved_bar(monkeypatch):
+    """Without the pressure in the section, elastic strains are those of the closed form.
+
+    Leg surfaces within 1 per cent; the outside of the crown within 10, as the station nearest
+    to the apex stands 5 degrees beside it. The contact is some 6 degrees wide there.
+    """
+
+    def without_pressure(bar, state, trial, bend, pressure):
+        return settled(bar, state, trial, bend, 0 * pressure)
+
+    monkeypatch.setattr(link_solver, "settled", without_pressure)
+    pull = pull_link(LINK, SwiftCurve(2e4, 0.06, 0.005), greatest_travel=0.02, steps=20)
     closed = link_axial_stiffness(
-        wire_diameter_mm=8.0, pitch_mm=24.0, outer_width_mm=26.8, force_kN=2.0
+        wire_diameter_mm=8.0, pitch_mm=24.0, outer_width_mm=26.8, contact_half_angle_deg=6.0
     )
-    # the reloading starts just below the proof force; strain goes with the force there
-    share = 2.0 / pull.force_kN[0] / 205e3
-    for strain, stress in (
-        (pull.leg_inside_strain[0], closed.leg_inside_stress_MPa),
-        (pull.leg_outside_strain[0], closed.leg_outside_stress_MPa),
-        (pull.crown_outside_strain[0], closed.crown_outside_stress_MPa),
+    per_kN = 205e3 / pull.force_kN[8]
+    for strain, stress, within in (
+        (pull.leg_inside_strain, closed.leg_inside_stress_MPa, 0.01),
+        (pull.leg_outside_strain, closed.leg_outside_stress_MPa, 0.01),
+        (pull.crown_outside_strain, closed.crown_outside_stress_MPa, 0.10),
     ):
-        assert strain / share / 205e3**2 * 205e3 == pytest.approx(stress / 205e3, rel=0.04)
+        assert strain[8] * per_kN == pytest.approx(stress, rel=within)
 
 
 def test_a_member_alone_is_the_same_as_in_an_ensemble():

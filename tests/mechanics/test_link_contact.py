@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from linkwright.mechanics.link_contact import (
     bearing_pressure,
     fresh_bearing,

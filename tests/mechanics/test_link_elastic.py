@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from linkwright.mechanics.link_elastic import link_axial_stiffness
 from linkwright.quantities import ArgumentError
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+
 from linkwright.mechanics.section import (
     Bar,
     averaging,
@@ -58,7 +59,7 @@ def test_fully_plastic_moment_of_a_circle(count, within):
 
 def test_normal_force_and_moment_of_a_plastic_circle():
     """Neutral axis at sin a of the radius: N = Y r^2 (2a + sin 2a), M = 4/3 Y r^3 cos^3 a."""
-    bar = bar_of(0.0, 1e5, 0.005, 1e-6, 61)
+    bar = bar_of(0.0, 1e5, 0.005, 1e-6, 401)
     angle = 0.5
     bend = 0.1
     strain = 0.5 * np.sin(angle) * bend

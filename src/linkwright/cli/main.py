@@ -17,7 +17,8 @@ from typing import Annotated, Any
 
 import typer
 
-from linkwright.cli import calc, checks
+from linkwright.cli import calc, checks, plan, schema
+from linkwright.cli import open as opening
 from linkwright.cli.show import fail
 from linkwright.quantities import LinkwrightError, Problem
 
@@ -74,8 +75,12 @@ def frame(
 
 
 # One line a command, in the order of the help.
+app.command("plan", epilog=plan.EPILOG)(plan.plan)
+app.command("demo", epilog=plan.DEMO_EPILOG)(plan.demo)
+app.command("open", epilog=opening.EPILOG)(opening.open_number)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
+app.command("schema", epilog=schema.EPILOG)(schema.schema)
 
 
 def run(arguments: Sequence[str] | None = None) -> None:

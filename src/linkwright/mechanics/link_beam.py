@@ -35,7 +35,7 @@ GREATEST_TRAVEL = 0.75
 """Motion of the neighbour's wire at the end of a pull, in wire diameters."""
 _GRADING = 1.3  # steps grow as (k / steps)^1.3: finer where the link is still elastic
 _SPENT = 0.97  # a pull ends when the force has fallen to this share of its maximum
-_TOUCH = 0.002  # first motion of the wire, in diameters
+_TOUCH = 0.002  # first motion of the wire, in diameters, at most
 _LOADING = 16
 UNLOADING = (0.5, 0.1, 0.01, 0.001, 0.001)  # the last once more: radial stress lags
 
@@ -166,13 +166,9 @@ def prove_link(
     shape = members.shape
     proof = np.ravel(np.broadcast_to(np.asarray(proof_force_kN, dtype=float), shape))
     target = proof / members.unit_force
-    state = touched(members.link)
-    loading = []
-    for step in range(1, _LOADING + 1):
-        state = march(members.link, state, to=target * step / _LOADING, by_force=True)
-        loading.append(state)
-    top = state
-    half, *_, state = unloaded(members.link, state, target)
+    loading = _loaded(members.link, target)
+    top = loading[-1]
+    half, *_, state = unloaded(members.link, top, target)
     length = np.where(state.well, members.wire, np.nan)
     residual = state.extension * length
     unit = members.unit_force / length
@@ -219,10 +215,24 @@ def pull_states(link: Link, state: State, travel: float, steps: int) -> list[Sta
     return states
 
 
-def touched(link: Link) -> State:
-    """The links just loaded by their neighbours, so that there is a force to control."""
+def touched(link: Link, force: Floats) -> State:
+    """The links just loaded by their neighbours, so that there is a force to control.
+
+    The wire moves as far as Hertz's contact of modulus E/2 asks for a twentieth of ``force``.
+    """
     state = start(link)
-    return march(link, state, to=state.pin + _TOUCH, by_force=False)
+    depth = np.square(1.5 * force / 20 / link.bar.elastic[:, 0]) ** (1 / 3)
+    return march(link, state, to=np.minimum(depth, _TOUCH), by_force=False)
+
+
+def _loaded(link: Link, target: Floats) -> list[State]:
+    """The states of a first loading to the force ``target`` over K d^2."""
+    state = touched(link, target)
+    states = []
+    for step in range(1, _LOADING + 1):
+        state = march(link, state, to=target * step / _LOADING, by_force=True)
+        states.append(state)
+    return states
 
 
 def unloaded(link: Link, state: State, target: Floats) -> list[State]:

@@ -41,8 +41,8 @@ from linkwright.mechanics.link_state import Link, some_of_link, stacked, start
 from linkwright.mechanics.section import Floats
 from linkwright.quantities import ArgumentError
 
-_SPREAD = np.array([0.08, 0.07, 0.36, 0.36, 0.1])
-_CORNER = 0.7  # corners of the design, as shares of the spread
+_SPREAD = np.array([0.07, 0.05, 0.36, 0.30, 0.10])
+_CORNER = 0.9  # corners of the design, as shares of the spread
 _SHARES = np.array([0.76, 0.83, 0.90, 0.97, 1.04, 1.12, 1.21, 1.31])
 _STEPS = 30
 _FIRST_STEPS = 10
@@ -195,7 +195,7 @@ def _answers(links: Ensemble, nominal: float) -> tuple[Floats, Floats]:
 
 def _sets(link: Link, forces: Floats) -> Floats:
     """Set left by every one of the rising forces (forces, members), all unloaded at once."""
-    state = touched(link)
+    state = touched(link, forces[0])
     before = 0 * forces[0]
     reached = []
     for index, force in enumerate(forces):

@@ -37,7 +37,7 @@ from linkwright.mechanics.link_state import (
 from linkwright.mechanics.link_touch import Touch, touch
 from linkwright.mechanics.section import Floats, Response, respond, settled
 
-_TOLERANCE = 1e-5
+_TOLERANCE = 3e-6  # of the residual forces, over K d^2
 _ITERATIONS = 25
 _LARGEST_MOVE = 0.08
 _PATIENCE = 2

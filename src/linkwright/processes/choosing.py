@@ -16,7 +16,7 @@ from linkwright.catalogue import not_recording, solved
 from linkwright.quantities import CannotPlan
 from linkwright.route import GIVEN, HELD, SOLVED, Machine, Setting
 
-_ROUNDS, _TRIALS = 2, 64
+_TRIALS = 32
 
 
 def chosen(
@@ -66,16 +66,22 @@ def solved_for(
 
 
 def rising_root(
-    reached: Callable[[np.ndarray], Any], wanted: float, low: float, high: float, failure: str
+    reached: Callable[[np.ndarray], Any],
+    wanted: float,
+    low: float,
+    high: float,
+    failure: str,
+    *,
+    rounds: int = 2,
 ) -> float:
     """Where a rising result reaches what is wanted, by trials that run as members together.
 
-    Two rounds of 64 trials, evenly spread in the logarithm, the second inside the bracket of
-    the first; the last bracket, a tenth of a per cent wide, is divided by a straight line. Raises
+    Rounds of 32 trials, evenly spread in the logarithm, each inside the last bracket; the
+    last bracket (two rounds: half a per cent wide) is divided by a straight line. Raises
     `CannotPlan` with ``failure`` and the bracket if there is no root.
     """
     start = (low, high)
-    for _ in range(_ROUNDS):
+    for _ in range(rounds):
         trial = np.geomspace(low, high, _TRIALS)
         value = np.asarray(reached(trial), float)
         upper = int(np.argmax(value >= wanted))

@@ -27,7 +27,12 @@ def coil_arguments(stock: Stock, machine: Machine, line: Mapping[str, Any]) -> d
 
 
 def current_for(
-    wanted: float, reached: Callable[[np.ndarray], np.ndarray], machine: Machine, aim: str
+    wanted: float,
+    reached: Callable[[np.ndarray], np.ndarray],
+    machine: Machine,
+    aim: str,
+    *,
+    rounds: int = 2,
 ) -> float:
     """Coil current at which ``reached(field_kA_per_m)`` is what is wanted; it must rise.
 
@@ -41,5 +46,6 @@ def current_for(
         GREATEST_FIELD_KA_PER_M,
         f"{machine.name!r} does not reach {aim}: no field in kA/m at this frequency, speed and "
         f"coil length",
+        rounds=rounds,
     )
     return float(field * length / (np.sqrt(2.0) * turns))

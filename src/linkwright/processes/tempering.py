@@ -134,7 +134,8 @@ class Tempering(Operation):
         current = solved_for(
             "coil_current_A",
             aim,
-            lambda: current_for(target, reached, machine, aim),
+            # a third round: the strength that comes out is what the pitch is asked back with
+            lambda: current_for(target, reached, machine, aim, rounds=3),
             machine,
             given,
             inputs={**coil, **wanted},

@@ -33,8 +33,7 @@ def write_plan(
 
     Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
     """
-    if out.exists() and (not out.is_dir() or any(out.iterdir())) and not force:
-        raise FolderInUse(f"{out} is not empty; --force replaces it, or choose another folder")
+    refuse_if_in_use(out, force=force)
     with _whole_folder(out) as folder:
         document = plan.document()
         _write_text(folder / "plan.json", json_text(document))
@@ -47,6 +46,12 @@ def write_plan(
             write_papers(document, folder, units=units)
         names = sorted(path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
     return [out / name for name in names]
+
+
+def refuse_if_in_use(out: Path, *, force: bool) -> None:
+    """Raise `FolderInUse` if the folder may not be written; cheap, so asked before the work."""
+    if out.exists() and (not out.is_dir() or any(out.iterdir())) and not force:
+        raise FolderInUse(f"{out} is not empty; --force replaces it, or choose another folder")
 
 
 def json_text(document: object) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from importlib import metadata, resources
 from typing import Any
 
@@ -55,6 +55,10 @@ class OrderPlan:
 
     def document(self) -> dict[str, Any]:
         """The plan as plain data, in fixed order, with no time, path or host in it."""
+        return self._document
+
+    @cached_property
+    def _document(self) -> dict[str, Any]:
         return {
             "schema_version": SCHEMA_VERSION,
             "program": {"name": "linkwright", "version": metadata.version("linkwright")},
@@ -293,7 +297,7 @@ def _hash_of_tables() -> str:
     for package in _TABLES:
         folder = resources.files(package).joinpath("data")
         for entry in sorted(folder.iterdir(), key=lambda item: item.name):
-            if entry.name.endswith((".toml", ".csv")):
+            if entry.name.endswith((".toml", ".csv", ".json")):
                 digest.update(f"{package}/{entry.name}\n".encode())
                 digest.update(entry.read_bytes())
     return digest.hexdigest()

@@ -12,7 +12,9 @@ links cost microseconds each; a test holds the response against the model itself
 
 from __future__ import annotations
 
+import json
 from functools import lru_cache
+from importlib.resources import files
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -44,7 +46,24 @@ _ROUNDS = 12
 
 @lru_cache(maxsize=8)
 def usual_response(exponent: float, prestrain: float, friction: float) -> LinkResponse:
-    """Response about the usual link of lifting chain, made once for a flow curve."""
+    """Response about the usual link of lifting chain, for one flow curve and friction.
+
+    Those of the shipped table are read; any other is built, which takes half a second.
+    """
+    text = files("linkwright.processes.models").joinpath("data", "link_response.json")
+    for row in json.loads(text.read_text("utf-8"))["responses"]:
+        if (row["exponent"], row["prestrain"], row["friction"]) == (exponent, prestrain, friction):
+            return LinkResponse(
+                np.array(row["centre"]),
+                np.array(row["coefficients"]),
+                np.array(row["shares"]),
+                row["elastic_modulus_GPa"],
+            )
+    return built_response(exponent, prestrain, friction)
+
+
+def built_response(exponent: float, prestrain: float, friction: float) -> LinkResponse:
+    """The same by running the design of the beam model (`scripts/build_link_response.py`)."""
     curve = SwiftCurve.of_strength(_NOMINAL_STRENGTH_MPA, exponent, prestrain)
     proof = _NOMINAL_PROOF_MPA * np.pi / 2.0 / 1000.0
     link = LinkGeometry(1.0, _NOMINAL_PITCH, _NOMINAL_WIDTH)

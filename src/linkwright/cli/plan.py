@@ -1,0 +1,165 @@
+"""`linkwright plan` and `linkwright demo`: from an order file to plan, members and papers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from linkwright.cli.show import InUnits, Json, NoColor, Screen, columns
+
+if TYPE_CHECKING:
+    from linkwright.services.planning import OrderPlan
+
+EPILOG = """
+Examples:
+
+\b
+  linkwright plan order.toml --works works.toml --out plan
+  linkwright plan order.toml --no-papers --json
+  linkwright plan order.toml --out plan --must-pass
+
+Without --works an invented demo works is used and named as such. The folder gets plan.json,
+members.parquet, papers.pdf and pictures; it is complete or absent. A plan whose verdict is
+that lots would fail is still a plan: exit code 0, with --must-pass 1.
+"""
+DEMO_EPILOG = """
+Example:
+
+\b
+  linkwright demo --out demo-plan
+
+Plans the invented demo order in the invented demo works.
+"""
+
+Out = Annotated[
+    Path | None, typer.Option("--out", metavar="DIR", help="Folder for the plan's files.")
+]
+Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
+Papers = Annotated[bool, typer.Option("--papers/--no-papers", help="Make PDF and pictures.")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="No notes on standard error.")]
+Seed = Annotated[int, typer.Option("--seed", min=0, max=2**31, help="Seed of the members.")]
+Lots = Annotated[int, typer.Option("--lots", min=32, max=65536, help="Lots in the ensemble.")]
+MustPass = Annotated[
+    bool, typer.Option("--must-pass", help="Exit 1 if any finding lies outside its limits.")
+]
+
+
+def plan(  # noqa: PLR0913 - one option each
+    order: Annotated[str, typer.Argument(metavar="ORDER", help="order.toml; - is standard input.")],
+    works: Annotated[
+        str | None, typer.Option("--works", metavar="FILE", help="works.toml of your works.")
+    ] = None,
+    out: Out = None,
+    force: Force = False,
+    papers: Papers = True,
+    must_pass: MustPass = False,
+    seed: Seed = 1,
+    lots: Lots = 512,
+    json: Json = False,
+    units: InUnits = None,
+    quiet: Quiet = False,
+    no_color: NoColor = False,
+) -> int:
+    """Plan an order: every machine's settings, and the chance that its lots pass."""
+    from linkwright.services.plan_files import order_from, works_from  # noqa: PLC0415
+
+    screen = Screen(no_color=no_color)
+    customer_order = order_from(order)
+    the_works = works_from(works)
+    if works is None and not quiet:
+        screen.note(f"no --works given: planned in the invented demo works, {the_works.name}")
+    return _planned(
+        screen, customer_order, the_works, out, force=force, papers=papers, must_pass=must_pass,
+        seed=seed, lots=lots, json=json, units=units, quiet=quiet,
+    )  # fmt: skip
+
+
+def demo(
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Folder for the files.")] = Path(
+        "demo-plan"
+    ),
+    force: Force = False,
+    papers: Papers = True,
+    json: Json = False,
+    units: InUnits = None,
+    quiet: Quiet = False,
+    no_color: NoColor = False,
+) -> int:
+    """Plan the invented demo order into a folder and say what to open."""
+    from linkwright.works import demo_order, demo_works  # noqa: PLC0415
+
+    screen = Screen(no_color=no_color)
+    code = _planned(
+        screen, demo_order(), demo_works(), out, force=force, papers=papers, must_pass=False,
+        seed=1, lots=512, json=json, units=units, quiet=quiet,
+    )  # fmt: skip
+    if not quiet:
+        first = out / ("papers.pdf" if papers else "plan.json")
+        screen.note(f"Invented order, invented works. Open {first} first.")
+        screen.note(f"A number opens with: linkwright open {out / 'plan.json'} breaking_force_kN")
+    return code
+
+
+def _planned(
+    screen: Screen,
+    order: Any,
+    works: Any,
+    out: Path | None,
+    *,
+    force: bool,
+    papers: bool,
+    must_pass: bool,
+    seed: int,
+    lots: int,
+    json: bool,
+    units: Any,
+    quiet: bool,
+) -> int:
+    from linkwright.planning.draws import Ensemble  # noqa: PLC0415
+    from linkwright.services.plan_folder import refuse_if_in_use, write_plan  # noqa: PLC0415
+    from linkwright.services.planning import plan_order  # noqa: PLC0415
+
+    if out is not None:
+        refuse_if_in_use(out, force=force)
+    made = plan_order(order, works, ensemble=Ensemble(lots=lots, seed=seed))
+    files: list[Path] = []
+    if out is not None:
+        files = write_plan(
+            made, out, force=force, papers=papers, units=units.value if units else "metric"
+        )
+    if json:
+        screen.data(made.document())
+    else:
+        for text in summary(made, screen, units):
+            screen.result(text)
+    if out is not None and not quiet:
+        screen.note(f"{len(files)} files in {out}")
+    return 0 if made.passes or not must_pass else 1
+
+
+def summary(made: OrderPlan, screen: Screen, units: Any) -> list[str]:
+    """The plan for people: verdict, chances, settings, time and energy of each line."""
+    from linkwright.services.plan_summary import line_summary  # noqa: PLC0415
+
+    document = made.document()
+    head = f"{document['order']['number']}, {document['order']['customer']}, due {document['order']['due']}"
+    works = document["works"]["name"] + (" (invented)" if document["works"]["invented"] else "")
+    texts = [f"Order {head}; planned in {works}"]
+    for line in document["lines"]:
+        told = line_summary(line, units.value if units else None)
+        texts.append(f"\nLine {line['id']}: {told.title}")
+        texts.append(f"Verdict: {screen.paint(told.verdict, _COLOURS.get(told.word, 'green'))}")
+        texts.append(f"Chance that a lot passes: {told.chance}")
+        for title, rows in told.tables:
+            texts.append(f"\n{title}")
+            texts.append(columns(rows))
+    texts.append(
+        "\nLifting chain is lifting chain only after the tests of its standard; local codes and a "
+        "competent person's judgement come first."
+    )
+    return texts
+
+
+_COLOURS = {"within": "green", "close": "yellow", "outside": "red"}

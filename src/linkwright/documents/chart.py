@@ -1,0 +1,186 @@
+"""A plain chart: axes with units, lines labelled at their ends, limits with their source.
+
+Offers `Axis`, `Curve`, `Limit` and `chart`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor, isfinite, log10
+
+from linkwright.documents.svg import BLACK, DARK, MIDDLE, PALE, Drawing, Pen, text_width
+from linkwright.quantities.text import significant
+
+WIDTH_MM, HEIGHT_MM = 86.0, 58.0
+_SIZE = 2.6
+_SMALL = 2.3
+_DASHES = ("", "2 0.9", "0.5 0.8", "3 0.8 0.6 0.8")
+_TICKS = 5
+
+
+@dataclass(frozen=True)
+class Axis:
+    """What stands on an axis: the quantity in words and its unit (empty: pure number)."""
+
+    quantity: str
+    unit: str = ""
+
+    @property
+    def title(self) -> str:
+        """Quantity and unit as they stand on the axis."""
+        return f"{self.quantity}, {self.unit}" if self.unit else self.quantity
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A named line of points; points that are missing or not finite leave a gap."""
+
+    name: str
+    x: Sequence[float | None]
+    y: Sequence[float | None]
+
+    def points(self) -> list[tuple[float, float]]:
+        """The points that are there."""
+        both = zip(self.x, self.y, strict=False)
+        return [(x, y) for x, y in both if x is not None and y is not None and isfinite(x + y)]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A level that must not be passed, with what it is and where it stands."""
+
+    value: float
+    name: str
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """The plot area on paper and the ranges that it shows."""
+
+    left: float
+    right: float
+    top: float
+    bottom: float
+    x: tuple[float, float]
+    y: tuple[float, float]
+
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        across = (x - self.x[0]) / (self.x[1] - self.x[0])
+        up = (y - self.y[0]) / (self.y[1] - self.y[0])
+        return (
+            self.left + across * (self.right - self.left),
+            self.bottom - up * (self.bottom - self.top),
+        )
+
+
+def chart(
+    title: str, axes: tuple[Axis, Axis], curves: Sequence[Curve], limits: Sequence[Limit] = ()
+) -> Drawing | None:
+    """Draw curves over common axes; None if no curve has two points."""
+    drawn = [curve for curve in curves if len(curve.points()) > 1]
+    if not drawn:
+        return None
+    said = "; ".join(f"{limit.name} ({limit.source})" for limit in limits if limit.source)
+    drawing = Drawing(
+        WIDTH_MM, HEIGHT_MM, title, f"{axes[1].title} against {axes[0].title}. {said}"
+    )
+    labels = max(text_width(curve.name, _SMALL) for curve in drawn) + 2.5
+    x = _range([point[0] for curve in drawn for point in curve.points()])
+    y = _range([*(point[1] for curve in drawn for point in curve.points()),
+                *(limit.value for limit in limits)], roomy=True)  # fmt: skip
+    notes = [_note(limit) for limit in limits if limit.source]
+    bottom = HEIGHT_MM - 9.6 - 2.9 * len(notes)
+    frame = _Frame(12.5, WIDTH_MM - labels, 7.5, bottom, x, y)
+    drawing.label(0.0, 3.0, title, _SIZE + 0.2, bold=True)
+    _draw_axes(drawing, frame, axes)
+    for limit in limits:
+        _draw_limit(drawing, frame, limit)
+    for index, curve in enumerate(drawn):
+        points = [frame.at(*point) for point in curve.points()]
+        drawing.polyline(points, Pen(BLACK, 0.34, _DASHES[index % len(_DASHES)]))
+    _label_ends(drawing, frame, drawn)
+    for index, note in enumerate(notes):
+        drawing.label(
+            0.0, HEIGHT_MM - 0.9 - 2.9 * (len(notes) - 1 - index), note, _SMALL, fill=DARK
+        )
+    return drawing
+
+
+def ticks_of(low: float, high: float) -> list[float]:
+    """Round values between two ends, about five of them.
+
+    >>> ticks_of(0.0, 10.0)
+    [0.0, 2.0, 4.0, 6.0, 8.0, 10.0]
+    """
+    raw = (high - low) / _TICKS
+    power = 10.0 ** floor(log10(raw))
+    step = next(factor * power for factor in (1, 2, 2.5, 5, 10) if factor * power >= raw * 0.999)
+    first = -floor(-(low / step) + 1e-9)
+    last = floor(high / step + 1e-9)
+    return [round(index * step, 12) for index in range(first, last + 1)]
+
+
+def _range(values: Sequence[float], *, roomy: bool = False) -> tuple[float, float]:
+    """A range that shows all values; it starts at zero if they reach down that far."""
+    low, high = min(values), max(values)
+    if low > 0 and low < 0.35 * high:
+        low = 0.0
+    if high - low < 1e-9 * max(abs(high), 1.0):
+        room = 0.05 * abs(high) or 1.0
+        return low - room, high + room
+    room = 0.07 * (high - low) if roomy else 0.0
+    return (low - room if low else low), high + room
+
+
+def _draw_axes(drawing: Drawing, frame: _Frame, axes: tuple[Axis, Axis]) -> None:
+    fine, edge = Pen(PALE, 0.12), Pen(BLACK, 0.2)
+    for value in ticks_of(*frame.y):
+        x, y = frame.at(frame.x[0], value)
+        drawing.line(x, y, frame.right, y, fine)
+        drawing.line(x - 0.9, y, x, y, edge)
+        drawing.label(x - 1.4, y + 0.85, _tick_text(value), _SMALL, anchor="end")
+    for value in ticks_of(*frame.x):
+        x, y = frame.at(value, frame.y[0])
+        drawing.line(x, y, x, y + 0.9, edge)
+        drawing.label(x, y + 3.3, _tick_text(value), _SMALL, anchor="middle")
+    drawing.line(frame.left, frame.top, frame.left, frame.bottom, edge)
+    drawing.line(frame.left, frame.bottom, frame.right, frame.bottom, edge)
+    middle = (frame.left + frame.right) / 2
+    drawing.label(middle, frame.bottom + 6.5, axes[0].title, _SIZE, anchor="middle")
+    half = (frame.top + frame.bottom) / 2
+    drawing.label(2.6, half, axes[1].title, _SIZE, anchor="middle", turned=True)
+
+
+def _draw_limit(drawing: Drawing, frame: _Frame, limit: Limit) -> None:
+    _, y = frame.at(frame.x[0], limit.value)
+    drawing.line(frame.left, y, frame.right, y, Pen(DARK, 0.26, "1.6 0.7"))
+    for x in (frame.left, frame.right):
+        drawing.line(x, y - 0.9, x, y + 0.9, Pen(BLACK, 0.4))
+    drawing.label(frame.left + 1.2, y - 0.7, limit.name, _SMALL)
+
+
+def _label_ends(drawing: Drawing, frame: _Frame, curves: Sequence[Curve]) -> None:
+    """Names beside the right ends of the curves, moved apart where they would touch."""
+    ends = sorted((frame.at(*curve.points()[-1])[1], curve.name, index)
+                  for index, curve in enumerate(curves))  # fmt: skip
+    last = frame.top - 3.0
+    for y, name, index in ends:
+        place = max(y + 0.8, last + 2.7)
+        last = place
+        points = curves[index].points()
+        x = frame.at(*points[-1])[0]
+        if abs(place - 0.8 - y) > 0.5:
+            drawing.line(x, y, frame.right + 1.0, place - 0.8, Pen(MIDDLE, 0.12))
+        drawing.label(frame.right + 1.3, place, name, _SMALL)
+
+
+def _note(limit: Limit) -> str:
+    room = int(WIDTH_MM / (text_width("x", _SMALL)))
+    text = f"{limit.name}: {limit.source}"
+    return text if len(text) <= room else text[: room - 1] + "…"
+
+
+def _tick_text(value: float) -> str:
+    return significant(value, 4).replace("-", "−")

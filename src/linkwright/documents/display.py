@@ -1,0 +1,125 @@
+"""Numbers as the papers print them: digits, unit, unit system, limits and tolerance marks.
+
+Offers `Display`. Stored values keep their units; only what is printed is converted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from linkwright.quantities import convert, kind_of, split
+from linkwright.quantities.text import significant, unit_text
+
+_TO_INCH = {
+    "um": "in", "mm": "in", "cm": "in", "m": "ft", "km": "ft",
+    "mm2": "in2", "cm2": "in2", "m2": "in2",
+    "N": "lbf", "kN": "lbf", "MN": "klbf",
+    "kPa": "psi", "MPa": "kpsi", "GPa": "kpsi", "N_per_mm2": "kpsi", "bar": "psi",
+    "Nm": "lbf_in", "kNm": "lbf_ft",
+    "m_per_s": "ft_per_min", "m_per_min": "ft_per_min", "mm_per_s": "ft_per_min",
+    "g": "lb", "kg": "lb", "t": "lb", "kg_per_m": "lb_per_ft", "degC": "degF",
+}  # fmt: skip
+_TO_METRIC = {
+    "in": "mm", "ft": "m", "in2": "mm2", "lbf": "N", "klbf": "kN", "psi": "MPa", "kpsi": "MPa",
+    "lbf_in": "Nm", "lbf_ft": "Nm", "ft_per_min": "m_per_min", "lb": "kg",
+    "lb_per_ft": "kg_per_m", "degF": "degC",
+}  # fmt: skip
+UNIT_SYSTEMS = {"metric": _TO_METRIC, "inch": _TO_INCH}
+"""For each unit system the unit in which a quantity of another unit is printed."""
+
+_FIXED = "\u00a0"
+_AT_LEAST_ONE = 0.999
+_TICK_LOW, _TICK_HIGH, _EDGE = 0.22, 0.78, 0.04
+
+
+@dataclass(frozen=True)
+class Display:
+    """How numbers look in one unit system, ``metric`` or ``inch``."""
+
+    units: str = "metric"
+
+    def __post_init__(self) -> None:
+        if self.units not in UNIT_SYSTEMS:
+            raise ValueError(f"units: {self.units!r}; accepted: metric, inch")
+
+    def shown(self, name: str, value: float, *, difference: bool = False) -> tuple[float, str]:
+        """The value of ``name`` and its unit suffix in this unit system."""
+        unit = split(name)[1]
+        wanted = UNIT_SYSTEMS[self.units].get(unit, unit)
+        if wanted == unit:
+            return value, unit
+        apart = difference or kind_of(name) == "temperature difference"
+        return float(convert(value, unit, wanted, difference=apart)), wanted
+
+    def unit(self, name: str) -> str:
+        """The unit of ``name`` as printed; empty for a pure number."""
+        suffix = self.shown(name, 0.0)[1]
+        return unit_text(suffix) if suffix else ""
+
+    def text(
+        self, name: str, value: Any, digits: int = 4, *, difference: bool = False, unit: bool = True
+    ) -> str:
+        """Value and unit on one line that never breaks; a dash for what is not there.
+
+        >>> Display().text("wire_diameter_mm", 8.0479), Display("inch").text("force_kN", 10.0)
+        ('8.048\\xa0mm', '2\\xa0248\\xa0lbf')
+        """
+        if value is None:
+            return "–"
+        if not isinstance(value, (int, float)):
+            return str(value)
+        number, suffix = self.shown(name, float(value), difference=difference)
+        written = significant(number, digits).replace("-", "−").replace(" ", _FIXED)
+        shown = unit_text(suffix).replace(" ", _FIXED) if suffix and unit else ""
+        apart = "" if shown == "°" else _FIXED
+        return f"{written}{apart}{shown}" if shown else written
+
+    def limits(self, name: str, least: float | None, greatest: float | None) -> str:
+        """Limits in words: ``at least 80.4 kN``, ``23.3 to 24.7 mm``, or empty."""
+        if least is not None and greatest is not None:
+            return f"{self.text(name, least, unit=False)} to {self.text(name, greatest)}"
+        if least is not None:
+            return f"at least {self.text(name, least)}"
+        return "" if greatest is None else f"at most {self.text(name, greatest)}"
+
+
+def percent(share: float | None, digits: int = 3) -> str:
+    """A chance in per cent that never rounds to certainty.
+
+    >>> percent(0.852), percent(0.99999), percent(1.0), percent(None)
+    ('85.2\\xa0%', 'over\\xa099.9\\xa0%', 'over\\xa099.9\\xa0%', '–')
+    """
+    if share is None:
+        return "–"
+    if share > _AT_LEAST_ONE:
+        return f"over{_FIXED}99.9{_FIXED}%"
+    if share < 1 - _AT_LEAST_ONE:
+        return f"under{_FIXED}0.1{_FIXED}%"
+    return f"{significant(100 * share, digits)}{_FIXED}%"
+
+
+def tolerance_mark(
+    value: float | None, least: float | None, greatest: float | None, word: str = ""
+) -> dict[str, Any]:
+    """Where ticks and dot of a tolerance mark stand on a line from 0 to 1.
+
+    A tick is None where there is no limit. With one limit the far end of the line is half
+    the limit away. ``word`` is the verdict that stands beside it.
+
+    >>> tolerance_mark(24.0, 23.3, 24.7)["at"]
+    0.5
+    """
+    if value is None or (least is None and greatest is None):
+        return {"at": None if value is None else 0.5, "least": None, "greatest": None,
+                "word": word}  # fmt: skip
+    low = _TICK_LOW if least is not None else None
+    high = _TICK_HIGH if greatest is not None else None
+    if least is not None and greatest is not None:
+        band = greatest - least
+        at = 0.5 if not band else _TICK_LOW + (_TICK_HIGH - _TICK_LOW) * (value - least) / band
+    elif least is not None:
+        at = _TICK_LOW + (value - least) / (abs(least) or 1.0)
+    else:
+        at = _TICK_HIGH - (greatest - value) / (abs(greatest) or 1.0)  # type: ignore[operator]
+    return {"at": min(max(at, _EDGE), 1 - _EDGE), "least": low, "greatest": high, "word": word}

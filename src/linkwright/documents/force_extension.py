@@ -1,0 +1,43 @@
+"""Picture: force against extension of one link up to the break, with the forces asked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from linkwright.documents.chart import Axis, Curve, Limit, chart
+from linkwright.documents.display import Display
+from linkwright.documents.svg import Drawing
+
+NAME = "force-extension"
+
+
+def force_extension(
+    step: Mapping[str, Any], steps: Sequence[Mapping[str, Any]], display: Display
+) -> Drawing | None:
+    """Drawn where a step has ``extension_mm`` and ``force_kN``."""
+    curves = step["curves"]
+    if "extension_mm" not in curves or "force_kN" not in curves:
+        return None
+    x = [_shown(display, "extension_mm", value) for value in curves["extension_mm"]]
+    y = [_shown(display, "force_kN", value) for value in curves["force_kN"]]
+    axes = (Axis("extension of one link", display.unit("extension_mm")),
+            Axis("force", display.unit("force_kN")))  # fmt: skip
+    return chart("Force against extension", axes, [Curve("link", x, y)], _limits(steps, display))
+
+
+def _limits(steps: Sequence[Mapping[str, Any]], display: Display) -> list[Limit]:
+    """The least breaking force and the least proof force, wherever a step tests them."""
+    found: dict[str, Limit] = {}
+    for step in steps:
+        for row in step["findings"]:
+            if row["subject"] in {"breaking_force_kN", "proof_force_kN"} and row["least"]:
+                what = "breaking" if row["subject"].startswith("breaking") else "proof"
+                value = display.shown(row["subject"], row["least"])[0]
+                text = display.text(row["subject"], row["least"])
+                found[what] = Limit(value, f"least {what} force {text}", row["source"])
+    return list(found.values())
+
+
+def _shown(display: Display, name: str, value: float | None) -> float | None:
+    return None if value is None else display.shown(name, value)[0]

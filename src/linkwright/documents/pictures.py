@@ -1,0 +1,49 @@
+"""The pictures of a line: the line of metal, and a chart for each curve that its steps have.
+
+Offers `pictures_of`. A picture is drawn only where its curve is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from linkwright.documents import force_extension, heat_course
+from linkwright.documents.across_section import across_section
+from linkwright.documents.display import Display
+from linkwright.documents.line_of_metal import line_of_metal
+from linkwright.documents.svg import Drawing
+
+LINE_OF_METAL = "line-of-metal"
+
+
+class Picture(NamedTuple):
+    """A picture of one line: file stem, the operation it belongs to (empty: the whole line)."""
+
+    name: str
+    operation: str
+    drawing: Drawing
+
+
+def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
+    """All pictures of an order line, in the order of the route."""
+    pictures = [Picture(LINE_OF_METAL, "", line_of_metal(line, display))]
+    for step in line["steps"]:
+        operation = str(step["operation"])
+        drawn: list[tuple[str, Drawing | None]] = [
+            (heat_course.NAME, heat_course.heat_course(step, display)),
+            *across_section(step, display),
+            (
+                force_extension.NAME,
+                force_extension.force_extension(step, line["steps"], display),
+            ),
+        ]
+        for name, drawing in drawn:
+            if drawing:
+                pictures.append(Picture(f"{_file_word(operation)}-{name}", operation, drawing))
+    return pictures
+
+
+def _file_word(text: str) -> str:
+    """Letters of an operation's name that are safe in a file name."""
+    return "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in text)

@@ -1,0 +1,36 @@
+"""Reading the steps of a plan document: a setting, a finding, a size, by name.
+
+Offers `value_of` and `title_of_operation`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.documents.words import plain_text
+
+
+def value_of(step: Mapping[str, Any], *names: str) -> tuple[str, float] | None:
+    """The first of some names that a step has as setting, finding or size of its stock."""
+    for name in names:
+        for rows, key in (("settings", "name"), ("findings", "subject")):
+            for row in step.get(rows, ()):
+                if row[key] == name and row["value"] is not None:
+                    return name, float(row["value"])
+        size = step.get("stock", {}).get("shape", {}).get(name)
+        if size is not None:
+            return name, float(size)
+    return None
+
+
+def size_of(step: Mapping[str, Any], name: str) -> float | None:
+    """A size of the stock that a step hands on."""
+    size = step.get("stock", {}).get("shape", {}).get(name)
+    return None if size is None else float(size)
+
+
+def title_of_operation(step: Mapping[str, Any]) -> str:
+    """The operation's name as a title."""
+    name = plain_text(step["operation"]).replace("_", " ")
+    return name[:1].upper() + name[1:]
