@@ -22,7 +22,7 @@ def test_reading_imports_neither_numpy_nor_scipy() -> None:
     """The door of the program opens before the heavy parts are loaded."""
     code = (
         "import sys; from linkwright.works import demo_works;"
-        "demo_works().machines[0].held['die_half_angle_deg'];"
+        "demo_works().machine('drawing bench').held['die_half_angle_deg'];"
         "print(sorted({'numpy', 'scipy'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)  # noqa: S603

@@ -46,7 +46,7 @@ MustPass = Annotated[
 ]
 
 
-def plan(  # noqa: PLR0913 - one option each
+def plan(
     order: Annotated[str, typer.Argument(metavar="ORDER", help="order.toml; - is standard input.")],
     works: Annotated[
         str | None, typer.Option("--works", metavar="FILE", help="works.toml of your works.")
@@ -144,7 +144,8 @@ def summary(made: OrderPlan, screen: Screen, units: Any) -> list[str]:
     from linkwright.services.plan_summary import line_summary  # noqa: PLC0415
 
     document = made.document()
-    head = f"{document['order']['number']}, {document['order']['customer']}, due {document['order']['due']}"
+    order = document["order"]
+    head = f"{order['number']}, {order['customer']}, due {order['due']}"
     works = document["works"]["name"] + (" (invented)" if document["works"]["invented"] else "")
     texts = [f"Order {head}; planned in {works}"]
     for line in document["lines"]:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor, isfinite, log10
 
-from linkwright.documents.svg import BLACK, DARK, MIDDLE, PALE, Drawing, Pen, text_width
+from linkwright.documents.svg import BLACK, DARK, MIDDLE, PALE, WHITE, Drawing, Pen, text_width
 from linkwright.quantities.text import significant
 
 WIDTH_MM, HEIGHT_MM = 86.0, 58.0
@@ -17,6 +17,7 @@ _SIZE = 2.6
 _SMALL = 2.3
 _DASHES = ("", "2 0.9", "0.5 0.8", "3 0.8 0.6 0.8")
 _TICKS = 5
+_LEAST_SPAN = 0.08
 
 
 @dataclass(frozen=True)
@@ -95,8 +96,9 @@ def chart(
     frame = _Frame(12.5, WIDTH_MM - labels, 7.5, bottom, x, y)
     drawing.label(0.0, 3.0, title, _SIZE + 0.2, bold=True)
     _draw_axes(drawing, frame, axes)
+    paths = [_path(frame, curve) for curve in drawn]
     for limit in limits:
-        _draw_limit(drawing, frame, limit)
+        _draw_limit(drawing, frame, limit, paths)
     for index, curve in enumerate(drawn):
         points = [frame.at(*point) for point in curve.points()]
         drawing.polyline(points, Pen(BLACK, 0.34, _DASHES[index % len(_DASHES)]))
@@ -127,9 +129,10 @@ def _range(values: Sequence[float], *, roomy: bool = False) -> tuple[float, floa
     low, high = min(values), max(values)
     if low > 0 and low < 0.35 * high:
         low = 0.0
-    if high - low < 1e-9 * max(abs(high), 1.0):
-        room = 0.05 * abs(high) or 1.0
-        return low - room, high + room
+    least = (_LEAST_SPAN if roomy else 1e-9) * max(abs(low), abs(high))
+    if high - low <= least:
+        middle, half = (low + high) / 2, max(least, high - low) / 2 or 1.0
+        low, high = middle - half, middle + half
     room = 0.07 * (high - low) if roomy else 0.0
     return (low - room if low else low), high + room
 
@@ -153,24 +156,61 @@ def _draw_axes(drawing: Drawing, frame: _Frame, axes: tuple[Axis, Axis]) -> None
     drawing.label(2.6, half, axes[1].title, _SIZE, anchor="middle", turned=True)
 
 
-def _draw_limit(drawing: Drawing, frame: _Frame, limit: Limit) -> None:
+def _draw_limit(
+    drawing: Drawing, frame: _Frame, limit: Limit, paths: Sequence[Sequence[tuple[float, float]]]
+) -> None:
     _, y = frame.at(frame.x[0], limit.value)
     drawing.line(frame.left, y, frame.right, y, Pen(DARK, 0.26, "1.6 0.7"))
     for x in (frame.left, frame.right):
         drawing.line(x, y - 0.9, x, y + 0.9, Pen(BLACK, 0.4))
-    drawing.label(frame.left + 1.2, y - 0.7, limit.name, _SMALL)
+    width = text_width(limit.name, _SMALL)
+    x, down = _free_place(frame, y, width, paths)
+    drawing.rectangle(x, y + down - 1.9, width, 2.3, WHITE)
+    drawing.label(x, y + down, limit.name, _SMALL)
+
+
+def _free_place(
+    frame: _Frame, y: float, width: float, paths: Sequence[Sequence[tuple[float, float]]]
+) -> tuple[float, float]:
+    """Where a limit's name stands clear of the curves: left or right, above or below."""
+    places = [
+        (x, down)
+        for x in (frame.left + 1.2, frame.right - 1.2 - width)
+        for down in (-0.7, 2.3)
+        if frame.top - 1.0 < y + down < frame.bottom - 0.5
+    ]
+    for x, down in places:
+        top, foot = y + down - 2.2, y + down + 0.7
+        taken = any(
+            x - 0.8 <= px <= x + width + 0.8 and top <= py <= foot for path in paths
+            for px, py in path
+        )  # fmt: skip
+        if not taken:
+            return x, down
+    return places[0] if places else (frame.left + 1.2, -0.7)
+
+
+def _path(frame: _Frame, curve: Curve) -> list[tuple[float, float]]:
+    """The curve on paper, with points between its points."""
+    points = [frame.at(*point) for point in curve.points()]
+    shares = [index / 16 for index in range(17)]
+    return [
+        (x1 + share * (x2 - x1), y1 + share * (y2 - y1))
+        for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False)
+        for share in shares
+    ]
 
 
 def _label_ends(drawing: Drawing, frame: _Frame, curves: Sequence[Curve]) -> None:
     """Names beside the right ends of the curves, moved apart where they would touch."""
-    ends = sorted((frame.at(*curve.points()[-1])[1], curve.name, index)
-                  for index, curve in enumerate(curves))  # fmt: skip
-    last = frame.top - 3.0
-    for y, name, index in ends:
+    ends = []
+    for curve in curves:
+        x, y = frame.at(*max(curve.points()))
+        ends.append((y, x, curve.name))
+    last = 0.0
+    for y, x, name in sorted(ends):
         place = max(y + 0.8, last + 2.7)
         last = place
-        points = curves[index].points()
-        x = frame.at(*points[-1])[0]
         if abs(place - 0.8 - y) > 0.5:
             drawing.line(x, y, frame.right + 1.0, place - 0.8, Pen(MIDDLE, 0.12))
         drawing.label(frame.right + 1.3, place, name, _SMALL)

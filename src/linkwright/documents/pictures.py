@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from linkwright.documents import force_extension, heat_course
+from linkwright.documents import force_extension
 from linkwright.documents.across_section import across_section
 from linkwright.documents.display import Display
 from linkwright.documents.line_of_metal import line_of_metal
+from linkwright.documents.over_time import over_time
 from linkwright.documents.svg import Drawing
 
 LINE_OF_METAL = "line-of-metal"
@@ -31,7 +32,7 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
     for step in line["steps"]:
         operation = str(step["operation"])
         drawn: list[tuple[str, Drawing | None]] = [
-            (heat_course.NAME, heat_course.heat_course(step, display)),
+            *over_time(step, display),
             *across_section(step, display),
             (
                 force_extension.NAME,

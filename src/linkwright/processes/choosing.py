@@ -27,8 +27,9 @@ def chosen(
     check: str = "",
     tolerance: float | None = None,
 ) -> Setting:
-    """A setting that the order gives or the works holds. A number that the
-    works file lacks is an error that names its line.
+    """A setting that the order gives or the works holds.
+
+    A number that the works file lacks is an error that names its line.
     """
     low, high = machine.limits(name)
     if name in given:

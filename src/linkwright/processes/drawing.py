@@ -119,7 +119,14 @@ class Drawing(Operation):
                 "tensile_strength_MPa": worked.tensile_strength_MPa,
             },
         )
-        findings, power = _findings(rod, wire, schey, siebel, settings, machine, factors)
+        force, power = _load(wire, schey.drawing_stress_MPa, settings, machine, factors)
+        findings = (
+            *_findings(rod, wire, schey, siebel, settings, machine),
+            Finding(
+                "drawing_force_N", force, None, machine.limits("drawing_force_N")[1], "the bench"
+            ),
+            Finding("drum_power_kW", power, None, machine.rate["connected_power_kW"], "the drive"),
+        )
         hours = running_time(
             length_m=rod["wire_length_m"], speed_m_per_s=settings["drawing_speed_m_per_s"]
         )
@@ -134,15 +141,26 @@ class Drawing(Operation):
         )
 
 
+def _load(
+    wire: Any, stress: Any, settings: SetUp, machine: Machine, factors: Conditions
+) -> tuple[Any, Any]:
+    """Force at the drum as this works measures it, and the drive's power."""
+    force = corrected_force(
+        force_N=drawing_force(drawing_stress_MPa=stress, final_diameter_mm=wire),
+        factor=factors.factor(_FORCE.name),
+    )
+    power = drum_power(
+        drawing_force_N=force,
+        exit_speed_m_per_s=settings["drawing_speed_m_per_s"],
+        drive_efficiency=machine.held["drive_efficiency"],
+    )
+    return force, power
+
+
 def _findings(
-    rod: Stock,
-    wire: Any,
-    schey: Any,
-    siebel: Any,
-    settings: SetUp,
-    machine: Machine,
-    factors: Conditions,
-) -> tuple[tuple[Finding, ...], Any]:
+    rod: Stock, wire: Any, schey: Any, siebel: Any, settings: SetUp, machine: Machine
+) -> tuple[Finding, ...]:
+    """How hard the pass is for the metal."""
     exit_stress = flow_stress_hollomon(
         K_MPa=rod["K_MPa"], n=rod["n"], true_strain=schey.true_strain
     )
@@ -158,43 +176,21 @@ def _findings(
         die_half_angle_deg=settings["die_half_angle_deg"],
         friction_coefficient=machine.held["friction_coefficient"],
     )
-    force = corrected_force(
-        force_N=drawing_force(drawing_stress_MPa=schey.drawing_stress_MPa, final_diameter_mm=wire),
-        factor=factors.factor(_FORCE.name),
-    )
-    power = drum_power(
-        drawing_force_N=force,
-        exit_speed_m_per_s=settings["drawing_speed_m_per_s"],
-        drive_efficiency=machine.held["drive_efficiency"],
-    )
     rise = drawing_temperature_rise(
         drawing_stress_MPa=schey.drawing_stress_MPa,
         density_kg_per_m3=machine.held["wire_density_kg_per_m3"],
         specific_heat_J_per_kgK=machine.held["wire_specific_heat_J_per_kgK"],
     )
-    found = (
+    most, slab = machine.held["greatest_stress_ratio"], "slab method, stress equal to flow stress"
+    held = "held by the works: drawing stress over flow stress at the exit"
+    return (
         Finding("wire_diameter_mm", wire),
-        Finding(
-            "reduction",
-            balance.reduction,
-            None,
-            limit.max_reduction,
-            "slab method, drawing stress equal to the flow stress at the exit",
-        ),
-        Finding(
-            "drawing_stress_ratio",
-            ratio,
-            None,
-            machine.held["greatest_stress_ratio"],
-            "held by the works: drawing stress over flow stress at the exit",
-        ),
+        Finding("reduction", balance.reduction, None, limit.max_reduction, slab),
+        Finding("drawing_stress_ratio", ratio, None, most, held),
         Finding("drawing_stress_MPa", schey.drawing_stress_MPa, note="Schey, redundant work"),
         Finding("drawing_stress_siebel_MPa", siebel.drawing_stress_MPa, note="Siebel, beside it"),
-        Finding("drawing_force_N", force, None, machine.limits("drawing_force_N")[1], "the bench"),
-        Finding("drum_power_kW", power, None, machine.rate["connected_power_kW"], "the drive"),
         Finding("wire_temperature_rise_K", rise),
     )
-    return found, power
 
 
 _CAUTIONS = (

@@ -123,44 +123,43 @@ class Forming(Operation):
             diameter_mm=piece["lot_wire_diameter_mm"], inner_radius_mm=settings["finger_radius_mm"]
         )
         force = bending_force(moment_Nm=bent.moment_Nm, arm_mm=machine.held["arm_mm"])
-        findings = (
-            Finding("formed_outer_width_mm", width),
-            Finding(
-                "outer_fibre_true_strain",
-                strains.outer_true_strain,
-                None,
-                machine.held["greatest_true_strain"],
-                "forming limit held by the works, from its own bend tests",
-            ),
-            Finding(
-                "arm_force_N",
-                force,
-                None,
-                machine.limits("arm_force_N")[1],
-                f"range of {machine.name}",
-            ),
-        )
         stock = piece.changed(
             "open link",
             shape={"outer_width_mm": width, "gap_mm": settings["gap_mm"]},
             condition={"crown_strain": strains.mean_strain},
         )
-        hours = working_time(
-            pieces=piece["links"],
-            pieces_per_minute=settings["links_per_min"],
-            machines=machine.many,
-        )
-        energy = energy_of_time(
-            machine_time_h=hours,
-            power_kW=machine.rate["connected_power_kW"],
-            machines=machine.many,
-        )
         return Step(
-            findings,
+            _findings(width, strains.outer_true_strain, force, machine),
             stock,
-            use={"machine_time_h": hours, "electricity_kWh": energy},
+            use=_use(piece, settings, machine),
             cautions=_CAUTIONS,
         )
+
+
+def _findings(width: Any, strain: Any, force: Any, machine: Machine) -> tuple[Finding, ...]:
+    limit = "forming limit held by the works, from its own bend tests"
+    most, range_ = machine.limits("arm_force_N")[1], f"range of {machine.name}"
+    return (
+        Finding("formed_outer_width_mm", width),
+        Finding(
+            "outer_fibre_true_strain", strain, None, machine.held["greatest_true_strain"], limit
+        ),
+        Finding("arm_force_N", force, None, most, range_),
+    )
+
+
+def _use(piece: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
+    hours = working_time(
+        pieces=piece["links"],
+        pieces_per_minute=settings["links_per_min"],
+        machines=machine.many,
+    )
+    energy = energy_of_time(
+        machine_time_h=hours,
+        power_kW=machine.rate["connected_power_kW"],
+        machines=machine.many,
+    )
+    return {"machine_time_h": hours, "electricity_kWh": energy}
 
 
 def _bar(piece: Stock, machine: Machine) -> dict[str, Any]:

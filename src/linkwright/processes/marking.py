@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, solved_for
-from linkwright.processes.models.inspection import mark_distance
+from linkwright.processes.models.inspection import mark_distance, whole_links_between
 from linkwright.processes.models.use import energy_of_time, working_time
 from linkwright.route import (
     MAIN,
@@ -46,19 +46,28 @@ class Marking(Operation):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> SetUp:
-        """Whole links between marks, as many as fit into the spacing that the works holds."""
+        """Whole links between marks, as many as the standard's spacing takes with some to spare."""
         chain = stocks[MAIN]
-        spacing = chosen("mark_spacing_mm", machine, given, check="steel rule, each piece")
+        spare = machine.held["spare_links_count"]
         links = solved_for(
             "links_between_marks",
-            "whole links within the spacing",
-            lambda: float(int(float(spacing.value) / float(chain["pitch_mm"]) + 1e-9)),
+            "whole links within the greatest spacing of the standard, less the spare ones",
+            lambda: whole_links_between(
+                greatest_spacing_mm=self.greatest_spacing_mm,
+                pitch_mm=chain["pitch_mm"],
+                spare_links_count=spare,
+            ),
             machine,
             given,
-            inputs={"mark_spacing_mm": spacing.value, "pitch_mm": chain["pitch_mm"]},
-            check="counter",
+            inputs={
+                "greatest_spacing_mm": self.greatest_spacing_mm,
+                "pitch_mm": chain["pitch_mm"],
+                "spare_links_count": spare,
+            },
+            check="counter; steel rule from mark to mark, each piece",
         )
-        return SetUp((spacing, links), {"machine": machine.name})
+        force = chosen("mark_force_kN", machine, given, check="gauge at the press, each shift")
+        return SetUp((links, force), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Chain with marks; the distance between them against the standard."""

@@ -39,6 +39,7 @@ from linkwright.route import (
     Machine,
     Operation,
     Scatter,
+    Setting,
     SetUp,
     Step,
     Stocks,
@@ -117,31 +118,7 @@ class Tempering(Operation):
         """Current for the strength wanted, or for the temperature that the order gives."""
         chain = stocks[MAIN]
         coil = self._coil(chain, machine)
-        by_order = "temperature_degC" in given
-
-        def reached(field: np.ndarray) -> np.ndarray:
-            soak = temper_soak(coil_field_kA_per_m=field, **coil)
-            if by_order:
-                return np.asarray(soak.straight_temperature_degC)
-            # strength falls as the temper rises; the search wants a rising result
-            return -np.asarray(self._strength(for_trials(chain), soak, factors)[1])
-
-        aim = (
-            f"{float(given['temperature_degC']):g} °C" if by_order
-            else f"a tensile strength of {wanted['tensile_strength_MPa']:.0f} MPa"
-        )  # fmt: skip
-        target = given["temperature_degC"] if by_order else -wanted["tensile_strength_MPa"]
-        current = solved_for(
-            "coil_current_A",
-            aim,
-            # a third round: the strength that comes out is what the pitch is asked back with
-            lambda: current_for(target, reached, machine, aim, rounds=3),
-            machine,
-            given,
-            inputs={**coil, **wanted},
-            check="generator display, each quarter hour",
-            tolerance=15.0,
-        )
+        current = self._current(chain, wanted, machine, factors, given)
         field = coil_field(
             coil_current_A=current.value,
             turns=machine.held["turns"],
@@ -150,7 +127,7 @@ class Tempering(Operation):
         exit_degC, slope = self._about(chain, field, coil, factors)
         temperature = solved_for(
             "temperature_degC",
-            f"pyrometer at the exit of the coil, for {aim}",
+            f"pyrometer at the exit of the coil, at {float(current.value):.0f} A",
             lambda: exit_degC,
             machine,
             given,
@@ -198,6 +175,44 @@ class Tempering(Operation):
                 "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=generator),
             },
             cautions=_CAUTIONS,
+        )
+
+    def _current(
+        self,
+        chain: Stock,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Setting:
+        """Coil current for the temperature that the order gives, else for the strength."""
+        coil = self._coil(chain, machine)
+
+        def heated(field: np.ndarray) -> np.ndarray:
+            soak = temper_soak(coil_field_kA_per_m=field, **coil)
+            return np.asarray(soak.straight_temperature_degC)
+
+        def softened(field: np.ndarray) -> np.ndarray:
+            # strength falls as the temper rises; the search wants a rising result
+            soak = temper_soak(coil_field_kA_per_m=field, **coil)
+            return -np.asarray(self._strength(for_trials(chain), soak, factors)[1])
+
+        if "temperature_degC" in given:
+            target, reached = given["temperature_degC"], heated
+            aim = f"{float(target):g} °C"
+        else:
+            target, reached = -wanted["tensile_strength_MPa"], softened
+            aim = f"a tensile strength of {-float(target):.0f} MPa"
+        return solved_for(
+            "coil_current_A",
+            aim,
+            # a third round: the strength that comes out is what the pitch is asked back with
+            lambda: current_for(float(target), reached, machine, aim, rounds=3),
+            machine,
+            given,
+            inputs={**coil, **wanted, **given},
+            check="generator display, each quarter hour",
+            tolerance=15.0,
         )
 
     def _coil(self, chain: Stock, machine: Machine) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from linkwright.processes.models.link_geometry import (
     affected_length_each_side,
     blank_length,
     pitch_from_centreline,
+    trimming_bore,
     trimmed_weld,
     welded_centreline,
 )
@@ -138,7 +139,22 @@ class Welding(Operation):
             check="weld record of every link; measuring belt, each shift",
             tolerance=0.2,
         )
-        return SetUp((amps, time, squeeze, force, upset, joint), {"machine": machine.name})
+        tool = solved_for(
+            "trimming_diameter_mm",
+            "flash taken off to a bore that clears the wire",
+            lambda: trimming_bore(
+                wire_diameter_mm=link["wire_diameter_mm"], ratio=machine.held["trimming_ratio"]
+            ),
+            machine,
+            given,
+            inputs={
+                "wire_diameter_mm": link["wire_diameter_mm"],
+                "ratio": machine.held["trimming_ratio"],
+            },
+            check="plug gauge at set-up; caliper at the weld, one link in 200",
+            tolerance=0.1,
+        )
+        return SetUp((amps, time, squeeze, force, upset, joint, tool), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Joint and surface temperature, heat, upset, bulge, trimmed weld, closed link."""
@@ -168,7 +184,7 @@ class Welding(Operation):
         )
         trimmed = trimmed_weld(
             bulge_diameter_mm=bulge.bulge_diameter_mm,
-            trimming_diameter_mm=machine.held["trimming_diameter_mm"],
+            trimming_diameter_mm=settings["trimming_diameter_mm"],
         )
         trimmed = factors.actual("link/chain/welding/weld_diameter_mm", trimmed)
         stock = self._closed(link, reached, machine).changed(
@@ -179,16 +195,10 @@ class Welding(Operation):
                 ),
             }
         )
-        hours = working_time(
-            pieces=link["links"],
-            pieces_per_minute=machine.held["links_per_min"],
-            machines=machine.many,
-        )
-        energy = energy_of_pieces(pieces=link["links"], energy_kJ=heated.machine_energy_kJ)
         return Step(
             _findings(heated, upset, bulge, trimmed, link, machine),
             stock,
-            use={"machine_time_h": hours, "electricity_kWh": energy},
+            use=_use(link, heated.machine_energy_kJ, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else {"heat": lambda: _course(link, settings, machine)},
         )
@@ -207,6 +217,16 @@ class Welding(Operation):
         return link.changed(
             "closed link", shape={"pitch_mm": pitch, "centreline_length_mm": length}
         )
+
+
+def _use(link: Stock, energy_kJ: Any, machine: Machine) -> dict[str, Any]:
+    hours = working_time(
+        pieces=link["links"],
+        pieces_per_minute=machine.held["links_per_min"],
+        machines=machine.many,
+    )
+    energy = energy_of_pieces(pieces=link["links"], energy_kJ=energy_kJ)
+    return {"machine_time_h": hours, "electricity_kWh": energy}
 
 
 def _weld(link: Stock, machine: Machine, time: Any, squeeze: Any) -> dict[str, Any]:

@@ -79,7 +79,7 @@ class Rod(Protocol):
         ...
 
     @property
-    def analysis(self) -> Numbers:
+    def analysis(self) -> Mapping[str, float]:
         """Mass per cent by element."""
         ...
 
@@ -283,15 +283,11 @@ def _requirements(
 
 
 def _analysis(rod: Rod) -> dict[str, float]:
-    return {key: float(rod.analysis[key]) for key in _keys(rod)}
+    return {key: float(rod.analysis[key]) for key in rod.analysis}
 
 
 def _sourced_analysis(rod: Rod) -> dict[str, Any]:
-    return {key: rod.analysis[key] for key in _keys(rod)}
-
-
-def _keys(rod: Rod) -> list[str]:
-    return list(rod.analysis)  # type: ignore[call-overload, no-any-return]
+    return {key: rod.analysis[key] for key in rod.analysis}
 
 
 def _limit_text(rod: Rod, limit: en818_2.MaterialLimit) -> str:

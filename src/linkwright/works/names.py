@@ -13,8 +13,8 @@ import re
 from linkwright.quantities import UNITS, QuantityError, split, unit_of_text
 
 PURE_NUMBERS = frozenset({
-    "coefficient", "constant", "coupling", "count", "cycles", "efficiency", "emissivity", "exponent",
-    "factor", "fraction", "friction", "heads", "index", "lanes", "legs", "links", "machines",
+    "coefficient", "constant", "count", "coupling", "cycles", "efficiency", "emissivity",
+    "exponent", "factor", "fraction", "friction", "heads", "index", "lanes", "legs", "links", "machines",
     "margin", "number", "passes", "permeability", "pieces", "poles", "probability", "quantile",
     "ratio", "reduction", "rolls", "samples", "segments", "shape", "share", "springback",
     "strain", "strands", "teeth", "turns",

@@ -6,7 +6,7 @@
 - `thinned_diameter`: wire diameter after a plastic strain at constant volume
 - `links_in_length`, `wire_mass`: amounts of a length of chain
 - `outer_width`, `inner_width`, `inner_width_aim`: the one from the other
-- `trimmed_weld`, `affected_length_each_side`: what is left of the weld's bulge
+- `trimming_bore`, `trimmed_weld`, `affected_length_each_side`: what is left of the weld's bulge
 """
 
 from __future__ import annotations
@@ -302,3 +302,17 @@ def affected_length_each_side(*, bulge_length_mm: Values) -> Values:
     References: definition in EN 818-2.
     """
     return 0.5 * bulge_length_mm
+
+
+@calculation(
+    source="ratio held by the works, within the weld diameter that the standard allows",
+    gives="trimming_diameter_mm",
+    basis="computed",
+    needs={"wire_diameter_mm": POSITIVE, "ratio": (1.0, 1.25)},
+)
+def trimming_bore(*, wire_diameter_mm: Values, ratio: Values) -> Values:
+    """Bore of the trimming tool: ratio times the wire diameter.
+
+    References: none; EN 818-2 allows 1.1 d at the weld.
+    """
+    return wire_diameter_mm * ratio

@@ -1,0 +1,75 @@
+"""The annex: every number of the papers opens, down to a line of a file or a row of a table.
+
+Offers `annex`, the numbered derivation as texts ready to be set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.documents.display import Display
+from linkwright.documents.numbering import Group, Numbering
+from linkwright.documents.words import derived_name, plain_text, words
+
+_BASIS = {"memory": "from memory", "common practice": "common practice, no source"}
+
+
+def annex(numbers: Numbering, display: Display) -> list[dict[str, Any]]:
+    """The parts of the annex in order, each with its groups."""
+    return [
+        {
+            "title": title,
+            "made": any(group.first["inputs"] or group.calculation for group in groups),
+            "groups": [_group(group, numbers, display) for group in groups],
+        }
+        for title, groups in numbers.parts
+    ]
+
+
+def _group(group: Group, numbers: Numbering, display: Display) -> dict[str, Any]:
+    first = group.first
+    basis = str(first.get("basis", ""))
+    return {
+        "calculation": group.calculation.replace("_", " "),
+        "step": _step(str(first["id"])) if first["inputs"] else "",
+        "source": plain_text(first["source"]),
+        "basis": _BASIS.get(basis, ""),
+        "results": [
+            {
+                "number": numbers.number[str(entry["id"])],
+                "name": derived_name(str(entry["name"])),
+                "value": _value(entry, display),
+            }
+            for entry in group.entries
+        ],
+        "inputs": [
+            {
+                "name": words(name),
+                "value": _value(numbers.entries[ident], display),
+                "ref": numbers.number[ident],
+            }
+            for name, ident in first["inputs"]
+            if ident in numbers.entries
+        ],
+        "warnings": [plain_text(text) for entry in group.entries for text in entry["warnings"]],
+    }
+
+
+def _value(entry: Mapping[str, Any], display: Display) -> str:
+    """The value with its unit; a name by itself; words where a whole field was computed."""
+    value = entry["value"]
+    name = str(entry["name"]).rpartition(".")[2]
+    if isinstance(value, str):
+        return "" if "=" in str(entry["name"]) else plain_text(value)
+    if isinstance(value, list):
+        return f"{len(value)} values"
+    if value is None:
+        return "values over the section or the zones"
+    return display.text(name, value)
+
+
+def _step(ident: str) -> str:
+    """The operation in which an entry was made, from its id ``branch/operation/name``."""
+    parts = ident.split("/")
+    return parts[1] if len(parts) == 3 else ""

@@ -1,0 +1,66 @@
+"""The inspection plan: lots, samples, tests, limits with their clause, room for results.
+
+Offers `inspection_sheet`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.documents.display import Display
+from linkwright.documents.numbering import Numbering
+from linkwright.documents.words import plain_text, words
+
+_BASIS = {
+    "retrieved": "",
+    "published": "",
+    "memory": "from memory",
+    "common practice": "common practice, no source",
+}
+_MOST_LOT_COLUMNS = 4
+
+
+def inspection_sheet(
+    line: Mapping[str, Any], numbers: Numbering, display: Display
+) -> dict[str, Any]:
+    """The plan of tests of one line."""
+    plan = line["inspection"]
+    lots = int(plan["lots"]) if plan.get("lots") else None
+    tests = [
+        {
+            "name": words(row["subject"]),
+            "how": plain_text(row["how"]),
+            "pieces": display.text("pieces", row["pieces"], 6),
+            "limit": display.limits(row["subject"], row["least"], row["greatest"]),
+            "source": plain_text(row["source"]),
+            "basis": _basis(numbers.basis(row["source"])),
+            "refs": [
+                number
+                for side in ("least", "greatest")
+                if (number := numbers.limit(row["source"], side, row["subject"]))
+            ],
+        }
+        for row in plan["requirements"]
+    ]
+    clauses = [
+        {
+            "subject": plain_text(row["subject"]),
+            "text": plain_text(row["text"]),
+            "source": plain_text(row["source"]),
+            "basis": _basis(row["basis"]),
+        }
+        for row in plan.get("clauses", ())
+    ]
+    return {
+        "lots": lots,
+        "columns": min(lots, _MOST_LOT_COLUMNS) if lots else 1,
+        "length": display.text("length_m", line.get("length_m")),
+        "tests": tests,
+        "clauses": clauses,
+        "memory": any(row["basis"] for row in [*tests, *clauses]),
+    }
+
+
+def _basis(basis: str) -> str:
+    return _BASIS.get(basis, plain_text(basis))

@@ -1,0 +1,51 @@
+"""Pictures over time: temperature and current, in the weld, a coil, the quench or the soak."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.documents.chart import Axis, Curve, Limit, chart
+from linkwright.documents.display import Display
+from linkwright.documents.steps import title_of_operation
+from linkwright.documents.svg import Drawing
+from linkwright.documents.words import words
+from linkwright.quantities import split
+
+_KINDS = {"degC": ("temperature", "temperature-time"), "kA": ("current", "current-time")}
+
+
+def over_time(step: Mapping[str, Any], display: Display) -> list[tuple[str, Drawing]]:
+    """One picture for each kind of quantity that a step has over ``time_s``."""
+    curves = step["curves"]
+    times = curves.get("time_s")
+    if not isinstance(times, list):
+        return []
+    found = []
+    for suffix, (quantity, file) in _KINDS.items():
+        names = [name for name in curves if split(name)[1] == suffix]
+        lines = [Curve(words(name), times, _values(curves[name], name, display)) for name in names]
+        if lines:
+            axes = (Axis("time", "s"), Axis(quantity, display.unit(names[0])))
+            title = f"{title_of_operation(step)}: {quantity} against time"
+            drawing = chart(title, axes, lines, _limits(step, display) if suffix == "degC" else [])
+            if drawing:
+                found.append((file, drawing))
+    return found
+
+
+def _values(values: list[float | None], name: str, display: Display) -> list[float | None]:
+    return [None if value is None else display.shown(name, value)[0] for value in values]
+
+
+def _limits(step: Mapping[str, Any], display: Display) -> list[Limit]:
+    """Limits of the joint's temperature, where the step has them."""
+    limits: list[Limit] = []
+    for row in step["findings"]:
+        if row["subject"] == "joint_temperature_degC":
+            for side in ("least", "greatest"):
+                if row[side] is not None:
+                    value = display.shown(row["subject"], row[side])[0]
+                    text = f"{side} {display.text(row['subject'], row[side])}"
+                    limits.append(Limit(value, text, "" if limits else row["source"]))
+    return limits
