@@ -88,12 +88,13 @@ def demo(
     no_color: NoColor = False,
 ) -> int:
     """Plan the invented demo order into a folder and say what to open."""
-    from linkwright.works import demo_order, demo_works  # noqa: PLC0415
+    from linkwright.works import demo_bytes, demo_order, demo_works  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
     code = _planned(
         screen, demo_order(), demo_works(), out, force=force, papers=papers, must_pass=False,
         seed=1, lots=512, json=json, units=units, quiet=quiet,
+        beside={name: demo_bytes(name) for name in ("order.toml", "works.toml")},
     )  # fmt: skip
     if not quiet:
         first = out / ("papers.pdf" if papers else "plan.json")
@@ -116,6 +117,7 @@ def _planned(
     json: bool,
     units: Any,
     quiet: bool,
+    beside: dict[str, bytes] | None = None,
 ) -> int:
     from linkwright.planning.draws import Ensemble  # noqa: PLC0415
     from linkwright.services.plan_folder import refuse_if_in_use, write_plan  # noqa: PLC0415
@@ -124,10 +126,18 @@ def _planned(
     if out is not None:
         refuse_if_in_use(out, force=force)
     made = plan_order(order, works, ensemble=Ensemble(lots=lots, seed=seed))
+    if made.unused_factors and not quiet:
+        names = ", ".join(made.unused_factors)
+        screen.note(f"factors of the works file that no operation here uses: {names}")
     files: list[Path] = []
     if out is not None:
         files = write_plan(
-            made, out, force=force, papers=papers, units=units.value if units else "metric"
+            made,
+            out,
+            force=force,
+            papers=papers,
+            units=units.value if units else "metric",
+            beside=beside,
         )
     if json:
         screen.data(made.document())

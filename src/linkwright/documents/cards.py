@@ -47,9 +47,7 @@ def cards(
                 "coming": _stock_words(before, display) if before else "",
                 "leaving": _stock_words(held[-1][1]["stock"], display),
                 "cautions": _cautions([step for _, step in held]),
-                "blocks": [
-                    _block(step, numbers, display, pictures) for _, step in held
-                ],
+                "blocks": [_block(step, numbers, display, pictures) for _, step in held],
             }
         )
     return made
@@ -92,9 +90,7 @@ def _block(
         "held": [_finding(row, numbers, display) for row in bounded],
         "free": [_finding(row, numbers, display) for row in free],
         "pictures": [
-            picture.drawing.text()
-            for picture in pictures
-            if picture.operation == step["operation"]
+            picture.drawing.text() for picture in pictures if picture.operation == step["operation"]
         ],
     }
 

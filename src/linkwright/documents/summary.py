@@ -115,9 +115,7 @@ def _chance(line: Mapping[str, Any]) -> dict[str, str]:
     }
 
 
-def _requirement(
-    part: Mapping[str, Any], numbers: Numbering, display: Display
-) -> dict[str, Any]:
+def _requirement(part: Mapping[str, Any], numbers: Numbering, display: Display) -> dict[str, Any]:
     subject = part["subject"]
     sides = [numbers.limit(part["source"], side, subject) for side in ("least", "greatest")]
     spread = (part["sd_between"] ** 2 + part["sd_within"] ** 2) ** 0.5

@@ -100,6 +100,7 @@ def _step(key: str, step: Step, set_up: SetUp) -> dict[str, Any]:
         "findings": [_finding(found) for found in step.findings],
         "stock": _stock(step.stock),
         "use": {name: number(value) for name, value in step.use.items()},
+        "use_entries": {name: getattr(value, "entry", None) for name, value in step.use.items()},
         "cautions": [{"danger": c.danger, "guard": c.guard} for c in step.cautions],
         "curves": {name: _curve(values) for name, values in step.curves.items()},
     }

@@ -77,6 +77,8 @@ def _numbers(line: Mapping[str, Any]) -> Iterator[tuple[str, str, str | None]]:
             yield step["operation"], setting["name"], setting["entry"]
         for found in step["findings"]:
             yield step["operation"], found["subject"], found["entry"]
+        for name, entry in step["use_entries"].items():
+            yield step["operation"], name, entry
 
 
 def _behind(entries: Mapping[str, Mapping[str, Any]], ident: str) -> list[Mapping[str, Any]]:

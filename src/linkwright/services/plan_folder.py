@@ -11,7 +11,7 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -27,10 +27,17 @@ class FolderInUse(CannotPlan):
 
 
 def write_plan(
-    plan: OrderPlan, out: Path, *, force: bool = False, papers: bool = True, units: str = "metric"
+    plan: OrderPlan,
+    out: Path,
+    *,
+    force: bool = False,
+    papers: bool = True,
+    units: str = "metric",
+    beside: Mapping[str, bytes] | None = None,
 ) -> list[Path]:
     """Write all files of a plan; gives their final paths, in a fixed order.
 
+    ``beside``: further files by name, such as the order that was planned.
     Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
     """
     refuse_if_in_use(out, force=force)
@@ -40,6 +47,8 @@ def write_plan(
         for index, line in enumerate(plan.lines):
             name = "members.parquet" if index == 0 else f"members-{index + 1}.parquet"
             write_members(folder / name, plan.ensemble, line.plan.members, line.plan.results)
+        for name, content in (beside or {}).items():
+            (folder / name).write_bytes(content)
         if papers:
             from linkwright.documents.papers import write_papers  # noqa: PLC0415 - on use
 

@@ -19,7 +19,7 @@ from linkwright.planning.plan import Job, LinePlan, plan_line
 from linkwright.products.welded import ChainJob, welded_chain
 from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
 from linkwright.route import Conditions, Factor, Route, Scatter
-from linkwright.works import Line, MachineRecord, Order, Works
+from linkwright.works import FiledNumbers, Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash
 
 _TABLES = ("linkwright.standards", "linkwright.materials", "linkwright.mechanics",
@@ -47,6 +47,12 @@ class OrderPlan:
     works: Works
     ensemble: Ensemble
     lines: tuple[PlannedLine, ...]
+
+    @property
+    def unused_factors(self) -> tuple[str, ...]:
+        """Factors of the works file that no operation of any line knows."""
+        known = {name for line in self.lines for name in line.plan.members.factors}
+        return tuple(one.name for one in self.works.factors if one.name not in known)
 
     @property
     def passes(self) -> bool:
@@ -122,7 +128,7 @@ def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
             aim=works.aim,
         )
         made.append(job)
-        conditions = _conditions(job.route, works)
+        conditions = _conditions(job.route, works, job.rod)
         return Job(job.route, job.wanted, job.requirements, conditions, _given(line, job.route))
 
     plan = plan_line(prepare, ensemble)
@@ -139,24 +145,31 @@ def _machines(works: Works) -> dict[str, MachineRecord]:
     return machines
 
 
-def _conditions(route: Route, works: Works) -> Conditions:
-    """Scatter with the machines' own spread, factors as the works has learned them."""
+def _conditions(route: Route, works: Works, rod: Any) -> Conditions:
+    """Scatter with the machines' and the steel's own spread, factors as the works has them."""
     scatter: dict[str, Scatter] = {}
     factors: dict[str, Factor] = {}
     for place in route.places:
         for source in place.operation.scatter:
-            scatter[source.name] = _own_spread(source, place.machine)
+            scatter[source.name] = _own_spread(source, place.machine.spread, rod.spread)
         for factor in place.operation.factors:
             factors[factor.name] = _own_factor(factor, works)
     return Conditions(scatter, factors)
 
 
-def _own_spread(source: Scatter, machine: Any) -> Scatter:
-    """A machine's spread ``level_quantity``, or ``quantity`` for link scatter, replaces ours."""
-    spread = machine.spread
-    for key in (f"{source.level}_{source.quantity}", source.quantity):
-        if key in spread and not source.relative:
-            return replace(source, sd=float(spread[key]), source=spread.place(key))
+def _own_spread(source: Scatter, machine: FiledNumbers, steel: FiledNumbers) -> Scatter:
+    """The works' own spread in place of the usual one.
+
+    A machine's is called ``level_quantity`` or, where it is plain, ``quantity``; a steel's by
+    its quantity. Both are standard deviations in the unit of the quantity.
+    """
+    places = [(machine, f"{source.level}_{source.quantity}"), (machine, source.quantity)]
+    if "/receiving/" in source.name:
+        places.append((steel, source.quantity))
+    for spread, key in places:
+        if key in spread:
+            sd = float(spread[key])
+            return replace(source, sd=sd, source=spread.place(key), relative=False)
     return source
 
 
