@@ -9,7 +9,8 @@ it by ``gives``; one with several returns a NamedTuple whose fields are the name
 
 ``needs`` is the hard domain of an argument (outside: `ArgumentError`), ``valid`` the range
 in which the source's fit holds (outside: the result with a `ValidityWarning` that also
-travels into the derivation). Both are (low, high) with None for open ends.
+travels into the derivation, also from a calculation called inside another). Both are
+(low, high) with None for open ends.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ import functools
 import inspect
 import math
 import warnings
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any, ParamSpec, TypeVar
 
@@ -39,6 +41,9 @@ R = TypeVar("R")
 Values = Any
 """A float or a numpy array of floats; every calculation broadcasts over both."""
 Bounds = Mapping[str, tuple[float | None, float | None]]
+
+_NO_NUMBER = "is not a number"
+_SINGLE = (np.generic, np.ndarray)
 
 POSITIVE = (5e-324, None)
 """Bounds for a quantity that must be greater than zero."""
@@ -164,12 +169,15 @@ class _Guard:
             if beyond:
                 for text in beyond:
                     warnings.warn(f"{self.name}: {text}", ValidityWarning, stacklevel=3)
-            return self.function(**plain)
-        with not_recording():
-            result = self.function(**plain)
+            return _floats(self.function(**plain))
+        with not_recording(), _noting(beyond):
+            result = _floats(self.function(**plain))
         return self._record(book, given, result, tuple(beyond))
 
     def _check(self, given: dict[str, Any]) -> list[str]:
+        for name, value in given.items():
+            if isinstance(value, str) and split(name)[1]:
+                raise ArgumentError(name, value, "", f"a number of {split(name)[1]}", _NO_NUMBER)
         for name, (low, high) in self.needs.items():
             value = given.get(name)
             if value is not None and not isinstance(value, str) and not _inside(value, low, high):
@@ -222,20 +230,69 @@ def _fields(function: Callable[..., Any]) -> tuple[str, ...]:
     return tuple(fields)
 
 
+@contextmanager
+def _noting(beyond: list[str]) -> Iterator[None]:
+    """Put the validity warnings of calculations inside the block on the list, each argument once.
+
+    A solver may try many values; one of them tells the reader what is outside.
+    """
+    with warnings.catch_warnings(record=True) as caught:
+        warnings.simplefilter("always", ValidityWarning)
+        yield
+    seen: set[str] = set()
+    for item in caught:
+        text = str(item.message)
+        subject = text.partition(" = ")[0]
+        if not issubclass(item.category, ValidityWarning):
+            warnings.warn_explicit(item.message, item.category, item.filename, item.lineno)
+        elif subject not in seen:
+            seen.add(subject)
+            beyond.append(text)
+
+
 def _numeric(name: str, value: Any) -> Any:
     if isinstance(value, (list, tuple)) and value and not isinstance(value[0], str):
-        value = np.asarray(value, dtype=float)
-    if isinstance(value, bool) or value is None or isinstance(value, (str, list, tuple)):
+        value = _array(name, value)
+    if isinstance(value, (bool, str, list, tuple)) or value is None:
         return value
-    if isinstance(value, (int, float)):
-        if not math.isfinite(value):
-            raise ArgumentError(name, value, unit_text(split(name)[1]), "a finite number")
-        return float(value)
+    if isinstance(value, (int, float, np.integer, np.floating)):
+        return _finite(name, value)
     if isinstance(value, np.ndarray) and value.dtype.kind in "fiu":
+        if not value.size:
+            raise ArgumentError(name, "nothing", "", "at least one number", "is empty")
         if not np.isfinite(value).all():
             raise ArgumentError(name, "nan or inf", unit_text(split(name)[1]), "finite numbers")
-        return value.view(np.ndarray) if type(value) is not np.ndarray else value
+        # whole numbers would overflow in powers and refuse negative ones
+        return value.view(np.ndarray).astype(float, copy=False)
     return value
+
+
+def _finite(name: str, value: Any) -> float:
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise ArgumentError(name, value, unit_text(split(name)[1]), "a finite number")
+    return number
+
+
+def _array(name: str, values: Any) -> np.ndarray:
+    try:
+        return np.asarray(values, dtype=float)
+    except (TypeError, ValueError, OverflowError):
+        raise ArgumentError(name, values, "", "numbers in even rows", _NO_NUMBER) from None
+
+
+def _floats(result: Any) -> Any:
+    """Single values of numpy as plain numbers: a float in gives a float out."""
+    if hasattr(result, "_fields"):
+        if any(isinstance(value, _SINGLE) for value in result):
+            return type(result)(*(_floats(value) for value in result))
+        return result
+    if isinstance(result, np.generic) or (isinstance(result, np.ndarray) and not result.ndim):
+        return result.item()
+    return result
 
 
 def _inside(value: Any, low: float | None, high: float | None) -> bool:

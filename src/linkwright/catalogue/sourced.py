@@ -25,7 +25,8 @@ class Entry:
 
     kind: ``file`` (a line of the order or works file), ``table`` (a row of a standard or a
     published table), ``calculation``, ``solved`` (a setting found by a root), ``default``
-    (a stated default of a calculation) or ``bare`` (arithmetic lost the source: a defect).
+    (a stated default of a calculation), ``choice`` (a name, not a number) or ``bare``
+    (arithmetic lost the source: a defect).
     """
 
     id: str
@@ -62,7 +63,7 @@ class Derivation:
         count = self._counts.get(stem, 0)
         self._counts[stem] = count + 1
         ident = f"{stem}#{count + 1}" if count else stem
-        unit = split(name.rsplit(".", 1)[-1])[1]
+        unit = "" if kind == "choice" else split(name.rsplit(".", 1)[-1])[1]
         entry = Entry(ident, name, value, unit, kind, source, inputs, warnings, basis)
         self.entries[ident] = entry
         return entry
@@ -96,7 +97,10 @@ class Sourced(float):
 
 
 class SourcedArray(np.ndarray):
-    """An array that carries the id of its entry; any operation on it gives a bare array."""
+    """An array that carries the id of its entry; any operation on it gives a bare array.
+
+    It cannot be changed in place: the numbers would no longer be those of the entry.
+    """
 
     entry: str | None
 
@@ -108,6 +112,7 @@ class SourcedArray(np.ndarray):
         """A view of ``values`` that carries the entry's id."""
         made = np.asarray(values).view(cls)
         made.entry = entry
+        made.flags.writeable = False
         return made
 
 
@@ -143,17 +148,19 @@ def active() -> Derivation | None:
 def sourced(name: str, value: Any, kind: str, source: str, basis: str = "") -> Any:
     """Give ``value`` its source: a line of a file or a row of a table.
 
-    The same name, value and source is one entry however often it is read.
+    The same name, value and source is one entry however often it is read; another value
+    of that name and source (a place between two rows) is another entry.
     """
     book = _active.get()
     if book is None:
         return value
-    key = f"{source}|{name}"
-    entry = book.entries.get(key)
-    if entry is None:
-        entry = Entry(key, name, value, split(name)[1], kind, source, basis=basis)
-        book.entries[key] = entry
-    return with_entry(value, entry.id)
+    count, ident = 1, f"{source}|{name}"
+    while (known := book.entries.get(ident)) is not None and not _same(known.value, value):
+        count += 1
+        ident = f"{source}|{name}#{count}"
+    if known is None:
+        book.entries[ident] = Entry(ident, name, value, split(name)[1], kind, source, basis=basis)
+    return with_entry(value, ident)
 
 
 def solved(name: str, value: float, source: str, **inputs: Any) -> Any:
@@ -168,8 +175,10 @@ def solved(name: str, value: float, source: str, **inputs: Any) -> Any:
 def reference(book: Derivation, name: str, value: Any) -> str:
     """The entry id of an argument; a bare number gets an entry that says so."""
     known = getattr(value, "entry", None)
-    if known is not None and known in book.entries:
-        return str(known)
+    # an id is the same at every run, so a number of another derivation may bear it too
+    entry = None if known is None else book.entries.get(known)
+    if entry is not None and (entry.value is None or _same(entry.value, value)):
+        return entry.id
     if isinstance(value, (str, bool, type(None), tuple)):
         return book.add(f"{name}={value}", value, "choice", "a name chosen by the route").id
     return book.add(name, _plain(value), "bare", "source lost in arithmetic").id
@@ -182,6 +191,12 @@ def with_entry(value: Any, entry: str) -> Any:
     if isinstance(value, (int, float, np.floating, np.ndarray)) and not isinstance(value, bool):
         return Sourced(float(value), entry)
     return value
+
+
+def _same(known: Any, value: Any) -> bool:
+    if isinstance(known, np.ndarray) or isinstance(value, np.ndarray):
+        return np.array_equal(known, value)
+    return bool(known == value)
 
 
 def _plain(value: Any) -> Any:

@@ -10,7 +10,7 @@ from typing import Any
 
 from linkwright.documents.display import Display
 from linkwright.documents.numbering import Group, Numbering
-from linkwright.documents.words import derived_name, plain_text, words
+from linkwright.documents.words import derived_name, plain_text, source_text, words
 
 _BASIS = {"memory": "from memory", "common practice": "common practice, no source"}
 
@@ -31,9 +31,9 @@ def _group(group: Group, numbers: Numbering, display: Display) -> dict[str, Any]
     first = group.first
     basis = str(first.get("basis", ""))
     return {
-        "calculation": group.calculation.replace("_", " "),
+        "calculation": group.calculation,
         "step": _step(str(first["id"])) if first["inputs"] else "",
-        "source": plain_text(first["source"]),
+        "source": source_text(first["source"]),
         "basis": _BASIS.get(basis, ""),
         "results": [
             {
@@ -52,8 +52,19 @@ def _group(group: Group, numbers: Numbering, display: Display) -> dict[str, Any]
             for name, ident in first["inputs"]
             if ident in numbers.entries
         ],
-        "warnings": [plain_text(text) for entry in group.entries for text in entry["warnings"]],
+        "warnings": warnings_in_words(group),
     }
+
+
+def warnings_in_words(group: Group) -> list[str]:
+    """Warnings of validity of one call, each once, the argument in words."""
+    found = dict.fromkeys(str(text) for entry in group.entries for text in entry["warnings"])
+    return [_warning(text) for text in found]
+
+
+def _warning(text: str) -> str:
+    name, equals, rest = text.partition(" = ")
+    return plain_text(f"{words(name)} {rest}" if equals and name.isidentifier() else text)
 
 
 def _value(entry: Mapping[str, Any], display: Display) -> str:

@@ -13,7 +13,7 @@ from linkwright.documents.display import Display, tolerance_mark
 from linkwright.documents.numbering import Numbering
 from linkwright.documents.pictures import Picture
 from linkwright.documents.steps import size_of, title_of_operation
-from linkwright.documents.words import plain_text, words
+from linkwright.documents.words import plain_text, source_text, words
 
 _HOW = {"given": "given by the order", "held": "held by this works", "solved": "solved"}
 _SIZES = {
@@ -114,7 +114,7 @@ def _setting(row: Mapping[str, Any], numbers: Numbering, display: Display) -> di
         if tolerance is None
         else f"±\u00a0{display.text(name, tolerance, 2, difference=True)}",
         "mark": tolerance_mark(value, low, high, "outside" if beyond else "within"),
-        "range": f"machine: {limits}" if limits else "no range in the works file",
+        "range": limits or "no range given",
         "how": _how(row),
         "check": plain_text(row["check"]) or "no check stated",
         "ref": numbers.reference(row["entry"]),
@@ -134,10 +134,10 @@ def _finding(row: Mapping[str, Any], numbers: Numbering, display: Display) -> di
     sides = [numbers.limit(row["source"], side, subject) for side in ("least", "greatest")]
     return {
         "name": words(subject),
-        "value": display.text(subject, row["value"]),
+        "value": display.text_beside(subject, row["value"], row["least"], row["greatest"]),
         "limit": display.limits(subject, row["least"], row["greatest"]),
         "mark": tolerance_mark(row["value"], row["least"], row["greatest"], row["verdict"]),
-        "source": plain_text(row["source"]),
+        "source": source_text(row["source"]),
         "note": plain_text(row["note"]),
         "ref": numbers.reference(row["entry"]),
         "limit_refs": [number for number in sides if number],

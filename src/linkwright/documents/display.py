@@ -30,7 +30,8 @@ UNIT_SYSTEMS = {"metric": _TO_METRIC, "inch": _TO_INCH}
 
 _FIXED = "\u00a0"
 _AT_LEAST_ONE = 0.999
-_TICK_LOW, _TICK_HIGH, _EDGE = 0.22, 0.78, 0.04
+_MOST_DIGITS = 7
+_TICK_LOW, _TICK_HIGH, _EDGE, _CLEAR = 0.22, 0.78, 0.04, 0.1
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,20 @@ class Display:
         apart = "" if shown == "°" else _FIXED
         return f"{written}{apart}{shown}" if shown else written
 
+    def text_beside(self, name: str, value: Any, *limits: float | None) -> str:
+        """The value with as many digits as it takes to tell it from limits that it misses.
+
+        >>> Display().text_beside("spacing_mm", 479.993, None, 480.0)
+        '479.99\\xa0mm'
+        """
+        digits = 4
+        apart = [limit for limit in limits if limit is not None and limit != value]
+        while digits < _MOST_DIGITS and any(
+            self.text(name, value, digits) == self.text(name, limit, digits) for limit in apart
+        ):
+            digits += 1
+        return self.text(name, value, digits)
+
     def limits(self, name: str, least: float | None, greatest: float | None) -> str:
         """Limits in words: ``at least 80.4 kN``, ``23.3 to 24.7 mm``, or empty."""
         if least is not None and greatest is not None:
@@ -88,14 +103,14 @@ def percent(share: float | None, digits: int = 3) -> str:
     """A chance in per cent that never rounds to certainty.
 
     >>> percent(0.852), percent(0.99999), percent(1.0), percent(None)
-    ('85.2\\xa0%', 'over\\xa099.9\\xa0%', 'over\\xa099.9\\xa0%', '–')
+    ('85.2\\xa0%', '>\\xa099.9\\xa0%', '>\\xa099.9\\xa0%', '–')
     """
     if share is None:
         return "–"
     if share > _AT_LEAST_ONE:
-        return f"over{_FIXED}99.9{_FIXED}%"
+        return f">{_FIXED}99.9{_FIXED}%"
     if share < 1 - _AT_LEAST_ONE:
-        return f"under{_FIXED}0.1{_FIXED}%"
+        return f"<{_FIXED}0.1{_FIXED}%"
     return f"{significant(100 * share, digits)}{_FIXED}%"
 
 
@@ -104,8 +119,8 @@ def tolerance_mark(
 ) -> dict[str, Any]:
     """Where ticks and dot of a tolerance mark stand on a line from 0 to 1.
 
-    A tick is None where there is no limit. With one limit the far end of the line is half
-    the limit away. ``word`` is the verdict that stands beside it.
+    A tick is None where there is no limit. With one limit the whole line is as long as the
+    limit is large. What is outside stands clear of its tick. ``word`` is the verdict that stands beside it.
 
     >>> tolerance_mark(24.0, 23.3, 24.7)["at"]
     0.5
@@ -122,4 +137,8 @@ def tolerance_mark(
         at = _TICK_LOW + (value - least) / (abs(least) or 1.0)
     else:
         at = _TICK_HIGH - (greatest - value) / (abs(greatest) or 1.0)  # type: ignore[operator]
+    if value is not None and least is not None and value < least:
+        at = min(at, _TICK_LOW - _CLEAR)
+    if value is not None and greatest is not None and value > greatest:
+        at = max(at, _TICK_HIGH + _CLEAR)
     return {"at": min(max(at, _EDGE), 1 - _EDGE), "least": low, "greatest": high, "word": word}

@@ -5,20 +5,22 @@ Offers `inspection_sheet`.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
 from linkwright.documents.display import Display
 from linkwright.documents.numbering import Numbering
-from linkwright.documents.words import plain_text, words
+from linkwright.documents.words import plain_text, source_text, words
 
 _BASIS = {
     "retrieved": "",
     "published": "",
-    "memory": "from memory",
+    "memory": "",
     "common practice": "common practice, no source",
 }
 _MOST_LOT_COLUMNS = 4
+_OUR_ROW = re.compile(r", row [^,;()]*$")
 
 
 def inspection_sheet(
@@ -33,8 +35,9 @@ def inspection_sheet(
             "how": plain_text(row["how"]),
             "pieces": display.text("pieces", row["pieces"], 6),
             "limit": display.limits(row["subject"], row["least"], row["greatest"]),
-            "source": plain_text(row["source"]),
+            "source": source_text(row["source"]),
             "basis": _basis(numbers.basis(row["source"])),
+            "memory": numbers.basis(row["source"]) == "memory",
             "refs": [
                 number
                 for side in ("least", "greatest")
@@ -46,9 +49,10 @@ def inspection_sheet(
     clauses = [
         {
             "subject": plain_text(row["subject"]),
-            "text": plain_text(row["text"]),
-            "source": plain_text(row["source"]),
+            "text": source_text(row["text"]),
+            "source": source_text(_OUR_ROW.sub("", str(row["source"]))),
             "basis": _basis(row["basis"]),
+            "memory": row["basis"] == "memory",
         }
         for row in plan.get("clauses", ())
     ]
@@ -58,7 +62,7 @@ def inspection_sheet(
         "length": display.text("length_m", line.get("length_m")),
         "tests": tests,
         "clauses": clauses,
-        "memory": any(row["basis"] for row in [*tests, *clauses]),
+        "memory": any(row["memory"] for row in [*tests, *clauses]),
     }
 
 

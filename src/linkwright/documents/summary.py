@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from linkwright.documents.annex import warnings_in_words
 from linkwright.documents.display import Display, percent, tolerance_mark
 from linkwright.documents.numbering import Numbering
-from linkwright.documents.words import plain_text, source_in_words, words
+from linkwright.documents.words import plain_text, source_in_words, source_text, words
 
 _VERDICTS = {
     "within": "Within all limits",
@@ -53,7 +54,22 @@ def summary(
         "requirements": [_requirement(part, numbers, display) for part in line["chance"]["parts"]],
         "influence": _influence(line, display),
         "use": _use(line, display),
+        "beyond": _beyond(numbers),
     }
+
+
+def _beyond(numbers: Numbering) -> list[dict[str, Any]]:
+    """Where a formula was used outside the range of its source."""
+    return [
+        {
+            "calculation": group.calculation,
+            "text": text,
+            "ref": numbers.number[str(group.first["id"])],
+        }
+        for _, groups in numbers.parts
+        for group in groups
+        for text in warnings_in_words(group)
+    ]
 
 
 def _ordered(
@@ -90,9 +106,8 @@ def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
     points = [
         {
             "operation": plain_text(operation),
-            "text": f"{words(row['subject'])} {display.text(row['subject'], row['value'])}, "
-            f"{display.limits(row['subject'], row['least'], row['greatest'])}",
-            "source": plain_text(row["source"]),
+            "text": _point(row, display),
+            "source": source_text(row["source"]),
             "mark": tolerance_mark(row["value"], row["least"], row["greatest"], row["verdict"]),
         }
         for _, operation, row in sorted(found, key=lambda item: item[0])
@@ -105,12 +120,18 @@ def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
     }
 
 
+def _point(row: Mapping[str, Any], display: Display) -> str:
+    subject, least, greatest = row["subject"], row["least"], row["greatest"]
+    value = display.text_beside(subject, row["value"], least, greatest)
+    return f"{words(subject)} {value}, {display.limits(subject, least, greatest)}"
+
+
 def _chance(line: Mapping[str, Any]) -> dict[str, str]:
     chance = line["chance"]
     error = 100 * chance["error"]
     return {
         "value": percent(chance["value"]),
-        "error": f"±\u00a0{error:.1f}\u00a0%" if error >= 0.05 else "under\u00a0±\u00a00.1\u00a0%",
+        "error": f"±\u00a0{error:.1f}\u00a0%" if error >= 0.05 else "±\u00a0<\u00a00.1\u00a0%",
         "at_factors": percent(chance["at_factors"]),
     }
 
@@ -127,7 +148,7 @@ def _requirement(part: Mapping[str, Any], numbers: Numbering, display: Display) 
         "mark": tolerance_mark(part["mean"], part["least"], part["greatest"]),
         "chance": percent(part["chance"]),
         "at_factors": percent(part["at_factors"]),
-        "source": plain_text(part["source"]),
+        "source": source_text(part["source"]),
         "refs": [number for number in sides if number],
         "memory": numbers.basis(part["source"]) == "memory",
     }
@@ -150,7 +171,8 @@ def _influence(line: Mapping[str, Any], display: Display) -> dict[str, Any] | No
                 "name": source_in_words(row["name"]),
                 "share": row["share"],
                 "percent": percent(row["share"], 2),
-                "slope": display.text(item["subject"], row["slope"], 2, difference=True),
+                "slope": ("+" if row["slope"] > 0 else "")
+                + display.text(item["subject"], row["slope"], 2, difference=True),
             }
             for row in shares[:_SHOWN_SHARES]
         ],

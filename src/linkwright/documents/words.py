@@ -1,10 +1,11 @@
 """Names of the program in words for paper: settings, findings, sources of scatter.
 
-Offers `words`, `source_in_words`, `derived_name` and `plain_text`.
+Offers `words`, `source_in_words`, `derived_name`, `source_text` and `plain_text`.
 """
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 from linkwright.quantities import split
@@ -15,6 +16,8 @@ _WHOLE = {
     "links_per_stroke_count": "links per stroke",
     "links_between_marks": "links between two marks",
     "reduction": "reduction of area",
+    "bearable_force_kN": "force every link bears",
+    "force_over_breaking_ratio": "force over breaking force",
     "n": "hardening exponent n",
     "K_MPa": "strength coefficient K",
     "E_MPa": "modulus of elasticity E",
@@ -42,6 +45,7 @@ _LEVELS = {
     "link": "from link to link",
 }
 _ORDER_OF_SOURCE = 3
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|m|kN|MPa|HV|%|°C|K|h|s)\b|%|°C)")
 
 
 def words(name: str) -> str:
@@ -88,6 +92,15 @@ def derived_name(name: str) -> str:
     if equals:
         return f"{words(before)}: {plain_text(chosen)}"
     return words(name.rpartition(".")[2])
+
+
+def source_text(source: object) -> str:
+    """A source as printed: a number and its unit stay on one line.
+
+    >>> source_text("EN 818-2, 5.4.1, 8 mm, 400 degC")
+    'EN 818-2, 5.4.1, 8\\xa0mm, 400\\xa0°C'
+    """
+    return _BEFORE_UNIT.sub("\u00a0", plain_text(source).replace(" degC", " °C"))
 
 
 def plain_text(text: object) -> str:

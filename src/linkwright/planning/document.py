@@ -102,7 +102,7 @@ def _step(key: str, step: Step, set_up: SetUp) -> dict[str, Any]:
         "use": {name: number(value) for name, value in step.use.items()},
         "use_entries": {name: getattr(value, "entry", None) for name, value in step.use.items()},
         "cautions": [{"danger": c.danger, "guard": c.guard} for c in step.cautions],
-        "curves": {name: _curve(values) for name, values in step.curves.items()},
+        "curves": _curves(step.curves),
     }
 
 
@@ -150,11 +150,18 @@ def _numbers(values: Mapping[str, Any]) -> dict[str, float | None]:
     return {name: number(value) for name, value in values.items()}
 
 
+def _curves(curves: Mapping[str, Any]) -> dict[str, Any]:
+    """Curves by name; those that a function makes stand beside the others."""
+    made: dict[str, Any] = {}
+    for name, values in curves.items():
+        if callable(values):
+            made |= {inner: _curve(value) for inner, value in values().items()}
+        else:
+            made[name] = _curve(values)
+    return made
+
+
 def _curve(values: Any) -> Any:
-    if callable(values):
-        values = values()
-    if isinstance(values, Mapping):
-        return {name: _curve(value) for name, value in values.items()}
     if isinstance(values, str):
         return values
     if np.ndim(values) == 0:

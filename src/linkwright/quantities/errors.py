@@ -17,6 +17,8 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
+_LONGEST_SHOWN = 60
+
 
 class LinkwrightError(ValueError):
     """Anything that went wrong and can be told to the user in a sentence."""
@@ -61,7 +63,7 @@ class ArgumentError(LinkwrightError):
     ) -> None:
         self.argument, self.value, self.unit, self.accepted = argument, value, unit, accepted
         self.reason = reason
-        given = f"{value} {unit}".strip()
+        given = f"{_shortened(value)} {unit}".strip()
         why = reason or "is outside what the formula can take"
         super().__init__(f"{argument} = {given} {why}; accepted: {accepted}")
 
@@ -98,8 +100,7 @@ class QuantityError(LinkwrightError):
 
     def __init__(self, text: str, accepted: str) -> None:
         self.text, self.accepted = text, accepted
-        shown = text if len(text) <= 60 else text[:57] + "..."
-        super().__init__(f"{shown!r} is not a quantity; accepted: {accepted}")
+        super().__init__(f"{_shortened(text)!r} is not a quantity; accepted: {accepted}")
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (self.text, self.accepted)
@@ -127,6 +128,15 @@ class CannotPlan(LinkwrightError):
 
     exit_code = 1
     code = "cannot-plan"
+
+
+def _shortened(value: object) -> str:
+    """The value for a sentence: a text of any length must not flood it or fail."""
+    try:
+        text = str(value)
+    except ValueError:  # Python does not print whole numbers of over 4,300 digits
+        return "a whole number of very many digits"
+    return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 3] + "..."
 
 
 def nearest(word: str, known: Iterable[str], count: int = 3) -> list[str]:

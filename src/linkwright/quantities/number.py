@@ -50,7 +50,7 @@ def quantity(text: str | float, name: str) -> float:
     """
     _, wanted = split(name)
     if isinstance(text, (int, float)):
-        value, unit = float(text), ""
+        value, unit = _plain_number(text), ""
     else:
         value, unit = number_and_unit(text)
     if not math.isfinite(value):
@@ -61,7 +61,19 @@ def quantity(text: str | float, name: str) -> float:
         raise QuantityError(str(text), "a pure number without unit")
     if UNITS[unit].kind != UNITS[wanted].kind:
         raise QuantityError(str(text), f"a {UNITS[wanted].kind}, for example 1 {wanted}")
-    return float(convert(value, unit, wanted, difference=kind_of(name) == _DIFFERENCE))
+    converted = float(convert(value, unit, wanted, difference=kind_of(name) == _DIFFERENCE))
+    if not math.isfinite(converted):
+        raise QuantityError(str(text), "a finite number")
+    return converted
+
+
+def _plain_number(value: float) -> float:
+    if isinstance(value, bool):
+        raise QuantityError(str(value), "a finite number")
+    try:
+        return float(value)
+    except OverflowError:
+        raise QuantityError("a whole number of over 300 digits", "a finite number") from None
 
 
 def _fraction(text: str, whole_text: str, accepted: str) -> Fraction:

@@ -6,7 +6,8 @@ import math
 
 _SHOWN = {
     "degC": "°C", "degF": "°F", "deg": "°", "percent": "%", "um": "µm", "microohm": "µΩ",
-    "ohm": "Ω", "microohm_m": "µΩ m", "ohm_m": "Ω m", "kJ_kgK": "kJ/(kg K)",
+    "milliohm": "mΩ", "ohm": "Ω", "uH": "µH", "kg_per_m2s": "kg/(m²s)",
+    "microohm_m": "µΩ m", "ohm_m": "Ω m", "kJ_kgK": "kJ/(kg K)",
 }  # fmt: skip
 
 

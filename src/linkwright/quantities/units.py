@@ -11,6 +11,9 @@ between them, only cited tables.
 
 from __future__ import annotations
 
+import math
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -21,6 +24,7 @@ from linkwright.quantities.errors import QuantityError, nearest
 _INCH = Fraction("0.0254")
 _POUND = Fraction("0.45359237")
 _GRAVITY = Fraction("9.80665")
+_LONGEST_EXACT = 2**53
 _LBF = _POUND * _GRAVITY
 _PSI = _LBF / _INCH**2
 
@@ -113,13 +117,22 @@ UNITS: dict[str, Unit] = {unit.suffix: unit for unit in _T}
 _DIFFERENCES = ("rise", "undercooling", "difference", "drop", "superheat", "spread", "margin")
 _LONGEST = 1 + max(suffix.count("_") for suffix in UNITS)
 
-# What people write, mapped to suffixes; "/" and "^" are handled in `unit_of_text`.
+# What people write beside the suffixes themselves; signs are made plain in `_plain_unit`.
 _WRITTEN = {
     '"': "in", "inch": "in", "'": "ft", "°C": "degC", "C": "degC", "°F": "degF", "F": "degF",
-    "°": "deg", "%": "percent", "µm": "um", "μm": "um", "ton": "", "tonne": "t", "tonnes": "t",
-    "hours": "h", "hour": "h", "ksi": "kpsi", "€": "EUR", "Ω": "ohm", "mm²": "mm2", "1": "",
-    "minutes": "min", "seconds": "s", "lbs": "lb", "rev_per_min": "rpm",
+    "°": "deg", "%": "percent", "tonne": "t", "tonnes": "t", "hours": "h", "hour": "h",
+    "ksi": "kpsi", "€": "EUR", "1": "", "": "", "minutes": "min", "seconds": "s", "lbs": "lb",
+    "rev/min": "rpm", "uohm": "microohm", "mohm": "milliohm", "uohm m": "microohm_m",
 }  # fmt: skip
+# Products whose suffix leaves the space out; any other space inside a unit is refused.
+_SPACED = {
+    "Nm": "N m", "Nmm": "N mm", "kNm": "kN m", "kWh": "kW h", "mK": "m K", "m2K": "m2 K",
+    "kgK": "kg K", "molK": "mol K", "m2s": "m2 s", "kJ_kgK": "kJ/kg K",
+}  # fmt: skip
+_SIGNS = str.maketrans(
+    {"²": "2", "³": "3", "^": "", "·": " ", "⋅": " ", "Ω": "ohm", "\u2126": "ohm"}
+    | {"µ": "u", "μ": "u"}
+)
 
 
 @lru_cache(maxsize=4096)
@@ -162,21 +175,22 @@ def convert(value: Any, unit: str, to: str, *, difference: bool = False) -> Any:
     ``difference`` leaves the zero of temperature scales out. Raises `QuantityError` if
     the kinds differ or a unit is not in the table.
 
+    The same arithmetic serves floats and arrays: value_to = (value a + b) / c with whole
+    numbers a, b, c wherever floats hold these exactly, so that 12.7 mm is 0.5 in.
+
     >>> convert(0.3125, "in", "mm"), convert(212.0, "degF", "degC")
     (7.9375, 100.0)
     """
-    if unit == to:
+    if unit == to == "":
         return value
     source, target = _unit(unit), _unit(to)
+    if source is target:
+        return value
     if source.kind != target.kind:
         raise QuantityError(unit, f"a unit of {target.kind}: {', '.join(units_of(target.kind))}")
-    ratio = source.size / target.size
-    if difference or source.offset == target.offset == 0:
-        # multiplying by an exact integer, or dividing by one, loses nothing
-        if ratio.numerator == 1:
-            return value / ratio.denominator
-        return value * ratio.numerator / ratio.denominator if ratio < 1 else value * float(ratio)
-    return value * float(ratio) + float(source.offset * ratio - target.offset)
+    above, shift, below = _whole_numbers(source, target, difference)
+    moved = value * above + shift if shift else value * above
+    return moved / below
 
 
 def units_of(kind: str) -> list[str]:
@@ -186,18 +200,55 @@ def units_of(kind: str) -> list[str]:
 
 
 def unit_of_text(text: str) -> str:
-    """The suffix for a unit as people write it: ``N/mm2``, ``m/s``, ``°C``, ``5 "``.
+    """The suffix for a unit as people write it: ``N/mm2``, ``W/(m² K)``, ``°C``, ``"``.
 
-    Raises `QuantityError` for anything that is not in the closed list, with the nearest.
+    Every suffix and every unit as printed by `unit_text` can be read. Raises
+    `QuantityError` for anything that is not in the closed list, with the nearest.
+
+    >>> unit_of_text("N/mm²"), unit_of_text("W/(m² K)"), unit_of_text("µm"), unit_of_text("")
+    ('N_per_mm2', 'W_per_m2K', 'um', '')
     """
-    plain = text.strip().replace("²", "2").replace("³", "3").replace("^", "").replace("·", "")
-    suffix = _WRITTEN.get(plain, plain.replace("/", "_per_").replace(" ", ""))
+    plain = _plain_unit(text)
     if plain in ("ton", "tons"):
         raise QuantityError(text, "t (tonne, 1000 kg), short_ton or long_ton (forces), tf")
-    if suffix in UNITS or not suffix:
+    suffix = _SPELLED.get(plain)
+    if suffix is not None:
         return suffix
-    hint = nearest(suffix, UNITS) or ["mm", "in", "kN", "MPa", "degC", "s", "kg", "t"]
+    hint = nearest(plain.replace("/", "_per_"), UNITS) or ["mm", "in", "kN", "MPa", "degC", "kg"]
     raise QuantityError(text, "a known unit, for example " + ", ".join(hint))
+
+
+def _plain_unit(text: str) -> str:
+    plain = " ".join(text.translate(_SIGNS).split())
+    return re.sub(r"/\(([^()/]+)\)$", r"/\1", re.sub(r" ?/ ?", "/", plain))
+
+
+def _spellings(suffix: str) -> Iterator[str]:
+    """The suffix, and its unit with a fraction stroke, without and with space in products."""
+    yield suffix
+    above, _, below = suffix.removeprefix("per_").rpartition("_per_")
+    if suffix.startswith("per_"):
+        above = "1"
+    for top in {above, above.replace("_", " "), _SPACED.get(above, above)}:
+        for bottom in {below, _SPACED.get(below, below)}:
+            yield f"{top}/{bottom}" if above else _SPACED.get(bottom, bottom.replace("_", " "))
+
+
+_SPELLED: dict[str, str] = dict(_WRITTEN)
+for _suffix in UNITS:
+    for _spelling in _spellings(_suffix):
+        _SPELLED.setdefault(_spelling, _suffix)
+
+
+@lru_cache(maxsize=1024)
+def _whole_numbers(source: Unit, target: Unit, difference: bool) -> tuple[float, float, float]:
+    """The a, b, c of `convert`; (ratio, b, 1) where they are too long for a float."""
+    ratio = source.size / target.size
+    shift = Fraction(0) if difference else source.offset * ratio - target.offset
+    below = math.lcm(ratio.denominator, shift.denominator)
+    if below > _LONGEST_EXACT or ratio * below > _LONGEST_EXACT:
+        return float(ratio), float(shift), 1.0
+    return float(ratio * below), float(shift * below), float(below)
 
 
 def _unit(suffix: str) -> Unit:

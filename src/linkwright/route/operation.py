@@ -36,6 +36,10 @@ class Numbers(Protocol):
         """The number, or the default."""
         ...
 
+    def place(self, name: str) -> str:
+        """Where the number stands: file and line."""
+        ...
+
 
 class Machine(Protocol):
     """What a route needs to know of a machine of the works."""

@@ -6,6 +6,7 @@ branch and which earlier places feed it, so that one walk serves a line and a tr
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -103,7 +104,9 @@ def settle(
             if moved[2] <= SETTLED:
                 break
             near = _sized(route, wanted, conditions, given)
-    while rounds < GREATEST_ROUNDS:
+    if moved[2] > SETTLED:
+        raise _disagreement(route, moved)
+    while rounds <= GREATEST_ROUNDS:
         # asked once more while recording, so that what is wanted has its source too
         wanted = ask_back(route, last, near, conditions)
         set_ups, steps = _worked(route, wanted, conditions, given)
@@ -148,7 +151,7 @@ def _sized(
             wanted[place.key],
             place.machine,
             conditions,
-            given.get(place.operation.name, {}),
+            _given(place, given),
         )
     return came
 
@@ -165,12 +168,17 @@ def _worked(
     for place in route.places:
         _name_step(place.key)
         stocks = route.stocks(place, done)
-        fixed = given.get(place.operation.name, {})
+        fixed = _given(place, given)
         set_up = place.operation.set_up(stocks, wanted[place.key], place.machine, conditions, fixed)
         steps[place.key] = place.operation.run(stocks, set_up, place.machine, conditions)
         set_ups[place.key] = set_up
         done[place.key] = steps[place.key].stock
     return set_ups, steps
+
+
+def _given(place: Place, given: Mapping[str, Mapping[str, Any]]) -> Mapping[str, Any]:
+    """Settings given for this place, by its key or by the name of its operation."""
+    return given.get(place.key, given.get(place.operation.name, {}))
 
 
 def _name_step(key: str) -> None:
@@ -188,7 +196,9 @@ def _largest_move(
         for name, value in sizes.items():
             old = before.get(key, {}).get(name)
             scale = max(abs(float(value)), 1e-9)
-            move = float("inf") if old is None else abs(float(value) - float(old)) / scale
+            move = math.inf if old is None else abs(float(value) - float(old)) / scale
+            if math.isnan(move):
+                move = math.inf  # what is not a number has not settled
             if move > largest[2]:
                 largest = (key, name, move)
     return largest
@@ -196,9 +206,8 @@ def _largest_move(
 
 def _disagreement(route: Route, moved: tuple[str, str, float]) -> CannotPlan:
     key, name, move = moved
-    order = [place.key for place in route.places]
-    index = order.index(key)
-    other = order[min(index + 1, len(order) - 1)]
+    asking = (place.key for place in route.places if key in place.feeds.values())
+    other = next(asking, "the order")
     return CannotPlan(
         f"the settings do not settle: {other} asks {key} for a {name} that still moves by "
         f"{move:.2g} of its value after {GREATEST_ROUNDS} rounds"

@@ -19,7 +19,8 @@ from linkwright.planning.plan import Job, LinePlan, plan_line
 from linkwright.products.welded import ChainJob, welded_chain
 from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
 from linkwright.route import Conditions, Factor, Route, Scatter
-from linkwright.works import FiledNumbers, Line, MachineRecord, Order, Works
+from linkwright.route.operation import Numbers
+from linkwright.works import Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash
 
 _TABLES = ("linkwright.standards", "linkwright.materials", "linkwright.mechanics",
@@ -157,7 +158,7 @@ def _conditions(route: Route, works: Works, rod: Any) -> Conditions:
     return Conditions(scatter, factors)
 
 
-def _own_spread(source: Scatter, machine: FiledNumbers, steel: FiledNumbers) -> Scatter:
+def _own_spread(source: Scatter, machine: Numbers, steel: Numbers) -> Scatter:
     """The works' own spread in place of the usual one.
 
     A machine's is called ``level_quantity`` or, where it is plain, ``quantity``; a steel's by
