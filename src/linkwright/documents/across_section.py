@@ -53,7 +53,7 @@ def _values(values: list[float | None], name: str, display: Display) -> list[flo
 
 
 def _limits(step: Mapping[str, Any], suffix: str, display: Display) -> list[Limit]:
-    limits = []
+    limits: list[Limit] = []
     for row in step["findings"]:
         if row["subject"] in _LIMITS[suffix]:
             for side in ("least", "greatest"):

@@ -68,10 +68,11 @@ def _cautions(steps: Sequence[Mapping[str, Any]]) -> list[dict[str, str]]:
 
 
 def _stock_words(stock: Mapping[str, Any], display: Display) -> str:
+    held = {"stock": stock}
     sizes = [
-        f"{_SIZE_WORDS.get(name, words(name))} {display.text(name, size_of({'stock': stock}, name))}"
+        f"{_SIZE_WORDS.get(name, words(name))} {display.text(name, size_of(held, name))}"
         for name in _SIZES.get(stock["form"], ())
-        if size_of({"stock": stock}, name) is not None
+        if size_of(held, name) is not None
     ]
     return ", ".join([plain_text(stock["form"]), *sizes, plain_text(stock["steel"])])
 

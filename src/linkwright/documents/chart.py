@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import floor, isfinite, log10
 
 from linkwright.documents.svg import BLACK, DARK, MIDDLE, PALE, WHITE, Drawing, Pen, text_width
@@ -196,7 +197,7 @@ def _path(frame: _Frame, curve: Curve) -> list[tuple[float, float]]:
     shares = [index / 16 for index in range(17)]
     return [
         (x1 + share * (x2 - x1), y1 + share * (y2 - y1))
-        for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False)
+        for (x1, y1), (x2, y2) in pairwise(points)
         for share in shares
     ]
 

@@ -61,10 +61,10 @@ class Display:
     def text(
         self, name: str, value: Any, digits: int = 4, *, difference: bool = False, unit: bool = True
     ) -> str:
-        """Value and unit on one line that never breaks; a dash for what is not there.
+        r"""Value and unit on one line that never breaks; a dash for what is not there.
 
         >>> Display().text("wire_diameter_mm", 8.0479), Display("inch").text("force_kN", 10.0)
-        ('8.048\\xa0mm', '2\\xa0248\\xa0lbf')
+        ('8.048\xa0mm', '2\xa0248\xa0lbf')
         """
         if value is None:
             return "–"
@@ -77,10 +77,10 @@ class Display:
         return f"{written}{apart}{shown}" if shown else written
 
     def text_beside(self, name: str, value: Any, *limits: float | None) -> str:
-        """The value with as many digits as it takes to tell it from limits that it misses.
+        r"""The value with as many digits as it takes to tell it from limits that it misses.
 
         >>> Display().text_beside("spacing_mm", 479.993, None, 480.0)
-        '479.99\\xa0mm'
+        '479.99\xa0mm'
         """
         digits = 4
         apart = [limit for limit in limits if limit is not None and limit != value]
@@ -92,18 +92,20 @@ class Display:
 
     def limits(self, name: str, least: float | None, greatest: float | None) -> str:
         """Limits in words: ``at least 80.4 kN``, ``23.3 to 24.7 mm``, or empty."""
+        digits = 4 if self.shown(name, 0.0)[1] == split(name)[1] else 5  # converted: rounding shows
         if least is not None and greatest is not None:
-            return f"{self.text(name, least, unit=False)} to {self.text(name, greatest)}"
+            low = self.text(name, least, digits, unit=False)
+            return f"{low} to {self.text(name, greatest, digits)}"
         if least is not None:
-            return f"at least {self.text(name, least)}"
-        return "" if greatest is None else f"at most {self.text(name, greatest)}"
+            return f"at least {self.text(name, least, digits)}"
+        return "" if greatest is None else f"at most {self.text(name, greatest, digits)}"
 
 
 def percent(share: float | None, digits: int = 3) -> str:
-    """A chance in per cent that never rounds to certainty.
+    r"""A chance in per cent that never rounds to certainty.
 
     >>> percent(0.852), percent(0.99999), percent(1.0), percent(None)
-    ('85.2\\xa0%', '>\\xa099.9\\xa0%', '>\\xa099.9\\xa0%', '–')
+    ('85.2\xa0%', '>\xa099.9\xa0%', '>\xa099.9\xa0%', '–')
     """
     if share is None:
         return "–"
@@ -120,7 +122,8 @@ def tolerance_mark(
     """Where ticks and dot of a tolerance mark stand on a line from 0 to 1.
 
     A tick is None where there is no limit. With one limit the whole line is as long as the
-    limit is large. What is outside stands clear of its tick. ``word`` is the verdict that stands beside it.
+    limit is large. What is outside stands clear of its tick. ``word`` is the verdict that
+    stands beside it.
 
     >>> tolerance_mark(24.0, 23.3, 24.7)["at"]
     0.5
@@ -130,15 +133,19 @@ def tolerance_mark(
                 "word": word}  # fmt: skip
     low = _TICK_LOW if least is not None else None
     high = _TICK_HIGH if greatest is not None else None
-    if least is not None and greatest is not None:
-        band = greatest - least
-        at = 0.5 if not band else _TICK_LOW + (_TICK_HIGH - _TICK_LOW) * (value - least) / band
-    elif least is not None:
-        at = _TICK_LOW + (value - least) / (abs(least) or 1.0)
-    else:
-        at = _TICK_HIGH - (greatest - value) / (abs(greatest) or 1.0)  # type: ignore[operator]
-    if value is not None and least is not None and value < least:
+    at = _place_between(value, least, greatest)
+    if least is not None and value < least:
         at = min(at, _TICK_LOW - _CLEAR)
-    if value is not None and greatest is not None and value > greatest:
+    if greatest is not None and value > greatest:
         at = max(at, _TICK_HIGH + _CLEAR)
     return {"at": min(max(at, _EDGE), 1 - _EDGE), "least": low, "greatest": high, "word": word}
+
+
+def _place_between(value: float, least: float | None, greatest: float | None) -> float:
+    if least is None:
+        assert greatest is not None  # noqa: S101 - a mark without limits has no place to find
+        return _TICK_HIGH - (greatest - value) / (abs(greatest) or 1.0)
+    if greatest is None:
+        return _TICK_LOW + (value - least) / (abs(least) or 1.0)
+    band = greatest - least
+    return _TICK_LOW + (_TICK_HIGH - _TICK_LOW) * ((value - least) / band if band else 0.5)

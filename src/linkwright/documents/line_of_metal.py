@@ -211,19 +211,27 @@ def _draw_single(drawing: Drawing, part: _Section, layout: _Layout, y: float) ->
 
 def _draw_chain(drawing: Drawing, sections: Sequence[_Section], scale: float, y: float) -> None:
     """Links in turn from the broad and from the narrow side, the narrow ones in front."""
-    links = []
-    for part in sections:
-        link = _link_of(part.step)
-        fill = heat_colour(_temperature(part.step))
-        for index in range(part.links if link else 0):
-            left = part.x1 + scale * (index * link.pitch_mm - link.diameter_mm)  # type: ignore[union-attr]
-            links.append((link, left, fill, size_of(part.step, "weld_diameter_mm")))
-    for link, left, fill, weld in links[::2]:
-        draw_link(drawing, link, left, y, scale, fill)  # type: ignore[arg-type]
-        if weld and link:
+    links = [
+        (link, x1 - scale * link.diameter_mm, part.step)
+        for part in sections
+        for link, x1 in _links_in(part, scale)
+    ]
+    for link, left, step in links[::2]:
+        fill = heat_colour(_temperature(step))
+        draw_link(drawing, link, left, y, scale, fill)
+        weld = size_of(step, "weld_diameter_mm")
+        if weld:
             draw_joint(drawing, link, left, y, scale, (weld, 0.25 * weld, fill))
-    for link, left, fill, _ in links[1::2]:
-        draw_edge_link(drawing, link, left, y, scale, fill)  # type: ignore[arg-type]
+    for link, left, step in links[1::2]:
+        draw_edge_link(drawing, link, left, y, scale, heat_colour(_temperature(step)))
+
+
+def _links_in(part: _Section, scale: float) -> list[tuple[Link, float]]:
+    """The links of a stretch of chain, each with the left end of its pitch on paper."""
+    link = _link_of(part.step)
+    if link is None:
+        return []
+    return [(link, part.x1 + scale * index * link.pitch_mm) for index in range(part.links)]
 
 
 def _temperature(step: Mapping[str, Any]) -> float:
@@ -250,17 +258,9 @@ def _draw_dimensions(drawing: Drawing, layout: _Layout, y: float, display: Displ
             half = layout.scale * (size_of(part.step, "wire_diameter_mm") or 0.0) / 2
             text = display.text("cut_length_mm", cut)
             _dimension(drawing, (part.x1, part.x2), (top - 1.4, y - half), text)
-    count = 0
-    spans = []
-    for part in layout.sections:
-        link = _link_of(part.step)
-        for index in range(part.links if link else 0):
-            x1 = part.x1 + layout.scale * link.pitch_mm * index  # type: ignore[union-attr]
-            spans.append((count % 2, x1, link))
-            count += 1
-    broad = [(x1, link) for side, x1, link in spans if side == 0]
-    if broad and broad[-1][1]:
-        x1, link = broad[-1]
+    links = [pair for part in layout.sections for pair in _links_in(part, layout.scale)]
+    if links:
+        link, x1 = links[::2][-1]
         text = display.text("pitch_mm", link.pitch_mm)
         _dimension(drawing, (x1, x1 + layout.scale * link.pitch_mm), (top - 1.4, y), text)
 

@@ -23,7 +23,7 @@ from linkwright.documents.words import plain_text
 
 _UNITS = {
     "metric": "metric units",
-    "inch": "inch units (converted for display; the plan holds metric values)",
+    "inch": "inch units for display; the metric values hold",
 }
 
 

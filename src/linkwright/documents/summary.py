@@ -103,7 +103,7 @@ def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
         for row in step["findings"]
         if row["verdict"] in {"outside", "close"}
     ]
-    points = [
+    points: list[dict[str, Any]] = [
         {
             "operation": plain_text(operation),
             "text": _point(row, display),
@@ -112,7 +112,9 @@ def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
         }
         for _, operation, row in sorted(found, key=lambda item: item[0])
     ]
-    worst = points[0]["mark"] if points else tolerance_mark(0.5, 0.0, 1.0, "within")
+    worst: Mapping[str, Any] = (
+        points[0]["mark"] if points else tolerance_mark(0.5, 0.0, 1.0, "within")
+    )
     return {
         "word": _VERDICTS.get(line["verdict"], plain_text(line["verdict"])),
         "mark": {**worst, "word": line["verdict"]},

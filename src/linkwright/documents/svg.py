@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
@@ -36,7 +37,7 @@ def heat_colour(temperature_degC: float) -> str:
     """
     if temperature_degC <= _HEAT[0][0]:
         return STEEL
-    for (low, cooler), (high, hotter) in zip(_HEAT, _HEAT[1:], strict=False):
+    for (low, cooler), (high, hotter) in pairwise(_HEAT):
         if temperature_degC <= high:
             share = (temperature_degC - low) / (high - low)
             return _hex([a + share * (b - a) for a, b in zip(cooler, hotter, strict=True)])

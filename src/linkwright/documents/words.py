@@ -95,18 +95,18 @@ def derived_name(name: str) -> str:
 
 
 def source_text(source: object) -> str:
-    """A source as printed: a number and its unit stay on one line.
+    r"""A source as printed: a number and its unit stay on one line.
 
     >>> source_text("EN 818-2, 5.4.1, 8 mm, 400 degC")
-    'EN 818-2, 5.4.1, 8\\xa0mm, 400\\xa0°C'
+    'EN 818-2, 5.4.1, 8\xa0mm, 400\xa0°C'
     """
     return _BEFORE_UNIT.sub("\u00a0", plain_text(source).replace(" degC", " °C"))
 
 
 def plain_text(text: object) -> str:
-    """Text without control and direction marks, so that a page cannot be disturbed.
+    r"""Text without control and direction marks, so that a page cannot be disturbed.
 
-    >>> plain_text("a\\x00b\\u202ec")
+    >>> plain_text("a\x00b\u202ec")
     'a b c'
     """
     written = str(text)
