@@ -197,10 +197,8 @@ def test_a_calculation_inside_another_hands_its_warning_up(pull: Any) -> None:
     assert text.startswith("pull: load_kN = 104.5 kN is outside")
     with pytest.warns(ValidityWarning) as caught:
         searched(load_kN=95.0)
-    assert [str(item.message)[:18] for item in caught] == [
-        "pull: load_kN = 10",
-        "pull: load_kN = 11",
-    ]
+    said = [str(item.message).partition(" is outside")[0] for item in caught]
+    assert said == ["pull: load_kN = 104.5 kN", "pull: load_kN = 114 kN"]
 
 
 def test_other_warnings_inside_a_recorded_calculation_are_not_swallowed() -> None:

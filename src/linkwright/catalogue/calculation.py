@@ -42,6 +42,7 @@ Values = Any
 """A float or a numpy array of floats; every calculation broadcasts over both."""
 Bounds = Mapping[str, tuple[float | None, float | None]]
 
+_MOST_SHOWN = 12
 _NO_NUMBER = "is not a number"
 _SINGLE = (np.generic, np.ndarray)
 
@@ -211,7 +212,7 @@ class _Guard:
         def note(name: str, value: Any) -> Any:
             if not isinstance(value, (int, float, np.floating, np.ndarray)):
                 return value
-            shown = float(value) if np.ndim(value) == 0 else None
+            shown = float(value) if np.ndim(value) == 0 else _few(np.asarray(value))
             entry = book.add(
                 f"{self.name}.{name}", shown, "calculation", self.source, inputs, beyond, self.basis
             )
@@ -220,6 +221,11 @@ class _Guard:
         if hasattr(result, "_fields"):
             return type(result)(*(note(n, v) for n, v in zip(result._fields, result, strict=True)))
         return note(self.results[0], result)
+
+
+def _few(values: np.ndarray) -> list[Any] | None:
+    """The values of a small array, so that they can be read where they are opened."""
+    return np.asarray(values).tolist() if values.size <= _MOST_SHOWN else None
 
 
 def _fields(function: Callable[..., Any]) -> tuple[str, ...]:

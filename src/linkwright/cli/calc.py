@@ -152,7 +152,7 @@ def _range(bounds: tuple[float | None, float | None]) -> str:
 
 
 def _answered(answer: Answer, units: object) -> str:
-    from linkwright.services.unit_systems import shown_in  # noqa: PLC0415
+    from linkwright.quantities.unit_systems import shown_in  # noqa: PLC0415
 
     rows = []
     for name, value in answer.results.items():

@@ -1,1 +1,4 @@
-"""Papers and pictures of a plan."""
+"""The papers of a plan and its pictures, made from the plan document alone.
+
+`papers.write_papers` writes papers.pdf and pictures/; nothing is imported until it is used.
+"""

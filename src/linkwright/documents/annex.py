@@ -67,6 +67,14 @@ def _warning(text: str) -> str:
     return plain_text(f"{words(name)} {rest}" if equals and name.isidentifier() else text)
 
 
+def _flat(values: list[Any]) -> list[float]:
+    """All numbers of a list of lists."""
+    found: list[float] = []
+    for value in values:
+        found += _flat(value) if isinstance(value, list) else [float(value)]
+    return found
+
+
 def _value(entry: Mapping[str, Any], display: Display) -> str:
     """The value with its unit; a name by itself; words where a whole field was computed."""
     value = entry["value"]
@@ -74,7 +82,10 @@ def _value(entry: Mapping[str, Any], display: Display) -> str:
     if isinstance(value, str):
         return "" if "=" in str(entry["name"]) else plain_text(value)
     if isinstance(value, list):
-        return f"{len(value)} values"
+        flat = _flat(value)
+        return (
+            f"{display.text(name, min(flat))} to {display.text(name, max(flat))} over the section"
+        )
     if value is None:
         return "values over the section or the zones"
     return display.text(name, value)

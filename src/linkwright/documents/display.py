@@ -8,25 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from linkwright.quantities import convert, kind_of, split
+from linkwright.quantities import UnknownName, split
 from linkwright.quantities.text import significant, unit_text
-
-_TO_INCH = {
-    "um": "in", "mm": "in", "cm": "in", "m": "ft", "km": "ft",
-    "mm2": "in2", "cm2": "in2", "m2": "in2",
-    "N": "lbf", "kN": "lbf", "MN": "klbf",
-    "kPa": "psi", "MPa": "kpsi", "GPa": "kpsi", "N_per_mm2": "kpsi", "bar": "psi",
-    "Nm": "lbf_in", "kNm": "lbf_ft",
-    "m_per_s": "ft_per_min", "m_per_min": "ft_per_min", "mm_per_s": "ft_per_min",
-    "g": "lb", "kg": "lb", "t": "lb", "kg_per_m": "lb_per_ft", "degC": "degF",
-}  # fmt: skip
-_TO_METRIC = {
-    "in": "mm", "ft": "m", "in2": "mm2", "lbf": "N", "klbf": "kN", "psi": "MPa", "kpsi": "MPa",
-    "lbf_in": "Nm", "lbf_ft": "Nm", "ft_per_min": "m_per_min", "lb": "kg",
-    "lb_per_ft": "kg_per_m", "degF": "degC",
-}  # fmt: skip
-UNIT_SYSTEMS = {"metric": _TO_METRIC, "inch": _TO_INCH}
-"""For each unit system the unit in which a quantity of another unit is printed."""
+from linkwright.quantities.unit_systems import SYSTEMS, shown_in
 
 _FIXED = "\u00a0"
 _AT_LEAST_ONE = 0.999
@@ -41,17 +25,13 @@ class Display:
     units: str = "metric"
 
     def __post_init__(self) -> None:
-        if self.units not in UNIT_SYSTEMS:
-            raise ValueError(f"units: {self.units!r}; accepted: metric, inch")
+        if self.units not in SYSTEMS:
+            raise UnknownName("units", self.units, SYSTEMS)
 
     def shown(self, name: str, value: float, *, difference: bool = False) -> tuple[float, str]:
         """The value of ``name`` and its unit suffix in this unit system."""
-        unit = split(name)[1]
-        wanted = UNIT_SYSTEMS[self.units].get(unit, unit)
-        if wanted == unit:
-            return value, unit
-        apart = difference or kind_of(name) == "temperature difference"
-        return float(convert(value, unit, wanted, difference=apart)), wanted
+        shown, unit = shown_in(self.units, name, value, difference=difference)
+        return shown, unit
 
     def unit(self, name: str) -> str:
         """The unit of ``name`` as printed; empty for a pure number."""

@@ -29,33 +29,8 @@ def inspection_sheet(
     """The plan of tests of one line."""
     plan = line["inspection"]
     lots = int(plan["lots"]) if plan.get("lots") else None
-    tests = [
-        {
-            "name": words(row["subject"]),
-            "how": plain_text(row["how"]),
-            "pieces": display.text("pieces", row["pieces"], 6),
-            "limit": display.limits(row["subject"], row["least"], row["greatest"]),
-            "source": source_text(row["source"]),
-            "basis": _basis(numbers.basis(row["source"])),
-            "memory": numbers.basis(row["source"]) == "memory",
-            "refs": [
-                number
-                for side in ("least", "greatest")
-                if (number := numbers.limit(row["source"], side, row["subject"]))
-            ],
-        }
-        for row in plan["requirements"]
-    ]
-    clauses = [
-        {
-            "subject": plain_text(row["subject"]),
-            "text": source_text(row["text"]),
-            "source": source_text(_OUR_ROW.sub("", str(row["source"]))),
-            "basis": _basis(row["basis"]),
-            "memory": row["basis"] == "memory",
-        }
-        for row in plan.get("clauses", ())
-    ]
+    tests = [_test(row, numbers, display) for row in plan["requirements"]]
+    clauses = [_clause(row) for row in plan.get("clauses", ())]
     return {
         "lots": lots,
         "columns": min(lots, _MOST_LOT_COLUMNS) if lots else 1,
@@ -63,6 +38,31 @@ def inspection_sheet(
         "tests": tests,
         "clauses": clauses,
         "memory": any(row["memory"] for row in [*tests, *clauses]),
+    }
+
+
+def _test(row: Mapping[str, Any], numbers: Numbering, display: Display) -> dict[str, Any]:
+    sides = [numbers.limit(row["source"], side, row["subject"]) for side in ("least", "greatest")]
+    basis = numbers.basis(row["source"])
+    return {
+        "name": words(row["subject"]),
+        "how": plain_text(row["how"]),
+        "pieces": display.text("pieces", row["pieces"], 6),
+        "limit": display.limits(row["subject"], row["least"], row["greatest"]),
+        "source": source_text(row["source"]),
+        "basis": _basis(basis),
+        "memory": basis == "memory",
+        "refs": [number for number in sides if number],
+    }
+
+
+def _clause(row: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        "subject": plain_text(row["subject"]),
+        "text": source_text(row["text"]),
+        "source": source_text(_OUR_ROW.sub("", str(row["source"]))),
+        "basis": _basis(row["basis"]),
+        "memory": row["basis"] == "memory",
     }
 
 

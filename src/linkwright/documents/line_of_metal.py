@@ -41,7 +41,7 @@ _FIGURES = {
     "quenching": ("quenched_hardness_HV", "hardness_HV"),
     "tempering": ("temperature_degC",),
     "calibrating": ("force_kN",),
-    "marking": ("mark_spacing_mm",),
+    "marking": ("mark_spacing_mm", "mark_distance_mm"),
     "inspection": ("pitch_mm",),
 }
 _LEADS = {"receiving": "ø ", "drawing": "ø ", "straightening": "bend × "}

@@ -37,7 +37,7 @@ def write_papers(
     """Write ``papers.pdf`` and ``pictures/*.svg`` into an existing folder; gives their paths.
 
     ``document`` is the content of plan.json; ``units`` (metric or inch) changes display only.
-    Raises `PapersFailed` if the papers cannot be set in the time limit, `ValueError` for
+    Raises `PapersFailed` if the papers cannot be set in the time limit, `UnknownName` for
     other units.
     """
     display = Display(units)

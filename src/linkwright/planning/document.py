@@ -17,7 +17,7 @@ from linkwright.planning.chance import Chance, LotChance
 from linkwright.planning.influence import Influence
 from linkwright.planning.plan import LinePlan
 from linkwright.quantities import split
-from linkwright.route import Finding, Setting, SetUp, Step, Stock
+from linkwright.route import Factor, Finding, Setting, SetUp, Step, Stock
 
 SCHEMA_VERSION = 1
 _SHOWN_SHARES = 12
@@ -37,6 +37,7 @@ def line_document(plan: LinePlan) -> dict[str, Any]:
         "verdict": plan.verdict,
         "rounds": plan.settled.rounds,
         "chance": _chance(plan.chance),
+        "factors": [_factor(factor) for factor in plan.members.factors.values()],
         "influence": [_influence(key, value) for key, value in plan.influences.items()],
         "steps": [_step(key, step, plan.settled.set_ups[key]) for key, step in plan.steps.items()],
         "derivation": _derivation(plan.derivation, _named_entries(plan)),
@@ -79,6 +80,16 @@ def _part(part: Chance) -> dict[str, Any]:
         "mean": part.mean,
         "sd_between": part.sd_between,
         "sd_within": part.sd_within,
+    }
+
+
+def _factor(factor: Factor) -> dict[str, Any]:
+    return {
+        "name": factor.name,
+        "median": factor.median,
+        "spread": factor.spread,
+        "source": factor.source,
+        "trial": factor.trial,
     }
 
 
@@ -132,6 +143,8 @@ def _finding(found: Finding) -> dict[str, Any]:
         "source": found.source,
         "note": found.note,
         "entry": found.entry,
+        "least_entry": getattr(found.least, "entry", None),
+        "greatest_entry": getattr(found.greatest, "entry", None),
     }
 
 

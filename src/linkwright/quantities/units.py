@@ -114,16 +114,17 @@ _T = [
 UNITS: dict[str, Unit] = {unit.suffix: unit for unit in _T}
 """Every unit that a name may carry, by suffix."""
 
-_DIFFERENCES = ("rise", "undercooling", "difference", "drop", "superheat", "spread", "margin")
+DIFFERENCES = ("rise", "undercooling", "difference", "drop", "superheat", "spread", "margin")
+"""Last words of stems that make a temperature a difference of temperatures."""
 _LONGEST = 1 + max(suffix.count("_") for suffix in UNITS)
 
-# What people write beside the suffixes themselves; signs are made plain in `_plain_unit`.
-_WRITTEN = {
+WRITTEN = {
     '"': "in", "inch": "in", "'": "ft", "°C": "degC", "C": "degC", "°F": "degF", "F": "degF",
     "°": "deg", "%": "percent", "tonne": "t", "tonnes": "t", "hours": "h", "hour": "h",
     "ksi": "kpsi", "€": "EUR", "1": "", "": "", "minutes": "min", "seconds": "s", "lbs": "lb",
     "rev/min": "rpm", "uohm": "microohm", "mohm": "milliohm", "uohm m": "microohm_m",
 }  # fmt: skip
+"""What people write beside the suffixes, with its signs made plain, and the suffix meant."""
 # Products whose suffix leaves the space out; any other space inside a unit is refused.
 _SPACED = {
     "Nm": "N m", "Nmm": "N mm", "kNm": "kN m", "kWh": "kW h", "mK": "m K", "m2K": "m2 K",
@@ -164,7 +165,7 @@ def kind_of(name: str) -> str:
     if not suffix:
         return "number"
     kind = UNITS[suffix].kind
-    if kind == "temperature" and stem.rsplit("_", 1)[-1] in _DIFFERENCES:
+    if kind == "temperature" and stem.rsplit("_", 1)[-1] in DIFFERENCES:
         return "temperature difference"
     return kind
 
@@ -234,7 +235,7 @@ def _spellings(suffix: str) -> Iterator[str]:
             yield f"{top}/{bottom}" if above else _SPACED.get(bottom, bottom.replace("_", " "))
 
 
-_SPELLED: dict[str, str] = dict(_WRITTEN)
+_SPELLED: dict[str, str] = dict(WRITTEN)
 for _suffix in UNITS:
     for _spelling in _spellings(_suffix):
         _SPELLED.setdefault(_spelling, _suffix)

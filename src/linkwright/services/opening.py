@@ -9,7 +9,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from linkwright.quantities import InputErrors, Problem, UnknownName, value_text
+from linkwright.quantities import (
+    InputErrors,
+    Problem,
+    UnknownName,
+    significant,
+    unit_text,
+    value_text,
+)
 
 _MOST_BYTES = 64_000_000
 _KINDS = {
@@ -117,6 +124,8 @@ def _entry_text(entry: Mapping[str, Any], name: str, again: bool) -> str:
     value = entry["value"]
     if isinstance(value, (int, float)):
         shown = value_text(float(value), entry["unit"], 6)
+    elif isinstance(value, list):
+        shown = f"{_listed(value)} {unit_text(entry['unit']) if entry['unit'] else ''}".strip()
     else:
         shown = str(value) if value is not None else "(values over the section)"
     if again:
@@ -127,6 +136,12 @@ def _entry_text(entry: Mapping[str, Any], name: str, again: bool) -> str:
     by = " ".join(part for part in (kind, made) if part)
     source = entry["source"]
     return f"{name} = {shown}  [{by + ': ' if by else ''}{source}{basis}]"
+
+
+def _listed(values: list[Any]) -> str:
+    """A list of numbers, or of lists of them, with as many digits as a reader can use."""
+    shown = [_listed(one) if isinstance(one, list) else significant(one, 4) for one in values]
+    return f"[{', '.join(shown)}]"
 
 
 def _read(name: str) -> Mapping[str, Any]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from linkwright.quantities import significant, split, unit_text, value_text
-from linkwright.services.unit_systems import shown_in
+from linkwright.quantities.unit_systems import shown_in
 
 _VERDICTS = {
     "within": "passes; every finding is within its limits",

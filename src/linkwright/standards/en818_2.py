@@ -13,18 +13,43 @@ and what is therefore left out: read it in the standard itself.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
-from linkwright.catalogue import not_recording, sourced
-from linkwright.quantities import ArgumentError, UnknownName, split
+from linkwright.catalogue import not_recording
+from linkwright.quantities import ArgumentError
 from linkwright.standards.en818 import (
     en818_2_dimensions,
     en818_2_ductility,
     en818_2_forces,
 )
 from linkwright.standards.reader import Row, published_table
+from linkwright.standards.requirement import (
+    ChainRequirement,
+    Clause,
+    MaterialLimit,
+    RowSource,
+    by_name,
+    clauses_of,
+    material_limits_of,
+    unmet_limits,
+)
+
+__all__ = [
+    "GRADE_MARK",
+    "OPEN",
+    "SIZES",
+    "STANDARD",
+    "ChainRequirement",
+    "Clause",
+    "MaterialLimit",
+    "certificate_items",
+    "clauses",
+    "heat_treatment",
+    "material_limits",
+    "requirements",
+    "unmet_material_limits",
+]
 
 STANDARD = "EN 818-2:1996+A1:2008"
 GRADE_MARK = "8"
@@ -44,63 +69,6 @@ _WELD_SHARE = 1.1
 _WELD_SHARE_TYPE_2 = 1.25
 _AFFECTED_SHARE = 0.6
 _MARK_LINKS, _MARK_SPACING_MM = 20, 1000.0
-
-
-@dataclass(frozen=True)
-class ChainRequirement:
-    """One thing that a standard asks of a chain, with its limits.
-
-    ``name`` carries the unit; ``nominal``, ``least`` and ``greatest`` are None where the
-    standard gives none.
-    """
-
-    name: str
-    subject: str
-    least: float | None
-    greatest: float | None
-    clause: str
-    source: str
-    basis: str
-    nominal: float | None = None
-
-    @property
-    def unit(self) -> str:
-        """Unit suffix of the name, "" for a pure number."""
-        return split(self.name)[1]
-
-    def met_by(self, value: float) -> bool:
-        """Whether ``value`` lies within the limits (a limit itself is within)."""
-        above = self.least is None or value >= self.least
-        return above and (self.greatest is None or value <= self.greatest)
-
-
-@dataclass(frozen=True)
-class MaterialLimit:
-    """A limit of the steel's analysis in mass per cent; ``analysis`` is cast or check.
-
-    Of the limits with the same ``group`` at least one has to be met.
-    """
-
-    element: str
-    least: float | None
-    greatest: float | None
-    analysis: str
-    clause: str
-    source: str
-    basis: str
-    note: str = ""
-    group: str = ""
-
-
-@dataclass(frozen=True)
-class Clause:
-    """A requirement in words (wording ours)."""
-
-    subject: str
-    text: str
-    clause: str
-    source: str
-    basis: str
 
 
 def requirements(nominal_diameter_mm: float, *, weld_type: int = 1) -> dict[str, ChainRequirement]:
@@ -130,7 +98,7 @@ def requirements(nominal_diameter_mm: float, *, weld_type: int = 1) -> dict[str,
         *_ductility_rows(size),
         _marking_row(size),
     ]
-    return {one.name: one for one in found}
+    return by_name(found)
 
 
 def heat_treatment() -> dict[str, ChainRequirement]:
@@ -144,7 +112,7 @@ def heat_treatment() -> dict[str, ChainRequirement]:
         _requirement("tempering_temperature_degC", subject, "5.3.2", "any size", least=400.0),
         _requirement("tempering_time_h", "time of that tempering", "5.3.2", "any size", least=1.0),
     )
-    return {one.name: one for one in found}
+    return by_name(found)
 
 
 def material_limits() -> tuple[MaterialLimit, ...]:
@@ -153,7 +121,7 @@ def material_limits() -> tuple[MaterialLimit, ...]:
     >>> [limit.least for limit in material_limits() if limit.element == "Ni"]
     [0.4, 0.35]
     """
-    return tuple(_material_limit(row) for row in published_table("en818_2_material"))
+    return material_limits_of(published_table("en818_2_material"), STANDARD)
 
 
 def unmet_material_limits(
@@ -175,13 +143,7 @@ def unmet_material_limits(
         >>> unmet_material_limits(steel)
         ()
     """
-    if analysis not in {"cast", "check"}:
-        raise UnknownName("analysis", analysis, ("cast", "check"))
-    limits = [limit for limit in material_limits() if limit.analysis == analysis]
-    content = {limit.element: _content(composition, limit) for limit in limits}
-    failed = [limit for limit in limits if not _within(limit, content[limit.element])]
-    helped = {limit.group for limit in limits if limit.group and limit not in failed}
-    return tuple(limit for limit in failed if not limit.group or limit.group not in helped)
+    return unmet_limits(material_limits(), composition, analysis)
 
 
 def clauses() -> dict[str, Clause]:
@@ -190,16 +152,7 @@ def clauses() -> dict[str, Clause]:
     >>> clauses()["tempering"].text
     'tempering at least equivalent to 400 degC held for 1 h'
     """
-    return {
-        str(row.cells["subject"]): Clause(
-            str(row.cells["subject"]),
-            str(row.cells["text"]),
-            str(row.cells["clause"]),
-            row.source,
-            row.basis,
-        )
-        for row in published_table("en818_2_clauses")
-    }
+    return clauses_of(published_table("en818_2_clauses"))
 
 
 def certificate_items() -> tuple[str, ...]:
@@ -222,24 +175,8 @@ def _requirement(
     greatest: float | None = None,
     basis: str = "memory",
 ) -> ChainRequirement:
-    source = f"{STANDARD}, {clause}, {row}"
-
-    def cell(word: str, value: float | None) -> float | None:
-        if value is None:
-            return None
-        called = f"{word}_{name}"
-        return sourced(called, float(value), "table", source, basis)  # type: ignore[no-any-return]
-
-    return ChainRequirement(
-        name=name,
-        subject=subject,
-        nominal=cell("nominal", nominal),
-        least=cell("least", least),
-        greatest=cell("greatest", greatest),
-        clause=clause,
-        source=source,
-        basis=basis,
-    )
+    made = RowSource(STANDARD, row, basis)
+    return made.requirement(name, subject, clause, nominal=nominal, least=least, greatest=greatest)
 
 
 def _dimension_rows(size: float) -> list[ChainRequirement]:
@@ -330,43 +267,3 @@ def _marking_row(size: float) -> ChainRequirement:
     spacing = min(_MARK_LINKS * 3.0 * size, _MARK_SPACING_MM)
     subject = f"spacing of grade mark {GRADE_MARK}: every twentieth link or every metre"
     return _requirement("mark_spacing_mm", subject, "7", f"{size:g} mm", greatest=spacing)
-
-
-def _material_limit(row: Row) -> MaterialLimit:
-    element, cells = str(row.cells["element"]), row.cells
-    kind = str(cells["analysis"])
-    source = f"{STANDARD}, {cells['clause']}, {element}, {kind} analysis"
-
-    def cell(word: str) -> float | None:
-        value = cells.get(f"{word}_percent")
-        if value is None:
-            return None
-        called = f"{word}_{element}_percent"
-        return sourced(called, float(value), "table", source, row.basis)  # type: ignore[no-any-return]
-
-    return MaterialLimit(
-        element=element,
-        least=cell("least"),
-        greatest=cell("greatest"),
-        analysis=kind,
-        clause=str(cells["clause"]),
-        source=source,
-        basis=row.basis,
-        note=str(cells.get("note", "")),
-        group=str(cells.get("group", "")),
-    )
-
-
-def _content(composition: Mapping[str, float], limit: MaterialLimit) -> float:
-    for key in (limit.element, f"{limit.element}_percent"):
-        if key in composition:
-            return float(composition[key])
-    if limit.greatest is not None:
-        name = f"{limit.element}_percent"
-        raise ArgumentError(name, "none", "%", f"at most {limit.greatest:g} %", "is not stated")
-    return 0.0
-
-
-def _within(limit: MaterialLimit, content: float) -> bool:
-    above = limit.least is None or content >= limit.least
-    return above and (limit.greatest is None or content <= limit.greatest)

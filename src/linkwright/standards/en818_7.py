@@ -114,7 +114,7 @@ def en818_7_case_depth(*, chain_type: str, nominal_diameter_mm: Values) -> CaseD
 
     Example:
         >>> depth = en818_7_case_depth(chain_type="DT", nominal_diameter_mm=10)
-        >>> float(depth.least_case_depth_mm.round(3)), float(depth.greatest_case_depth_mm.round(3))
+        >>> round(depth.least_case_depth_mm, 3), round(depth.greatest_case_depth_mm, 3)
         (0.3, 0.5)
     """
     size = np.asarray(nominal_diameter_mm, dtype=float)

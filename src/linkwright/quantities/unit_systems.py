@@ -1,14 +1,13 @@
 """The units that people of one system read: metric or inch. For display only.
 
-Offers `SYSTEMS` and `shown_in`. Stored values and JSON keep the units of their names.
+Offers `SYSTEMS` and `shown_in`. Stored values, files and JSON keep the units of their names.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
-from linkwright.quantities import UNITS, split
-from linkwright.services.naming import into
+from linkwright.quantities.units import UNITS, convert, kind_of, split
 
 _TO_INCH = {
     "um": "in", "mm": "in", "cm": "in", "m": "ft", "km": "ft",
@@ -30,14 +29,22 @@ SYSTEMS = {"metric": _TO_METRIC, "inch": _TO_INCH}
 """For each system the unit in which a quantity of another unit is shown."""
 
 
-def shown_in(system: str | None, name: str, value: Any) -> tuple[Any, str]:
+def shown_in(
+    system: str | None, name: str, value: Any, *, difference: bool = False
+) -> tuple[Any, str]:
     """The value of ``name`` and its unit as a reader of ``system`` wants them.
+
+    Lists and arrays are converted element by element; ``difference`` says that a
+    temperature is a deviation, as a tolerance is.
 
     >>> shown_in("inch", "pitch_mm", 12.7), shown_in(None, "pitch_mm", 12.7)
     ((0.5, 'in'), (12.7, 'mm'))
     """
-    stem, unit = split(name)
+    unit = split(name)[1]
     wanted = SYSTEMS[system].get(unit, unit) if system else unit
     if wanted == unit or wanted not in UNITS or isinstance(value, (str, bool, type(None))):
         return value, unit
-    return into(value, unit, f"{stem}_{wanted}"), wanted
+    apart = difference or kind_of(name) == "temperature difference"
+    if isinstance(value, (list, tuple)):
+        return [convert(item, unit, wanted, difference=apart) for item in value], wanted
+    return convert(value, unit, wanted, difference=apart), wanted

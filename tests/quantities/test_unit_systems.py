@@ -3,7 +3,7 @@
 import pytest
 
 from linkwright.quantities import UNITS
-from linkwright.services.unit_systems import SYSTEMS, shown_in
+from linkwright.quantities.unit_systems import SYSTEMS, shown_in
 
 
 def test_every_unit_of_the_systems_is_shown_in_one_of_its_kind() -> None:
