@@ -20,6 +20,7 @@ check: $(VENV)/ready
 	$(BIN)/lint-imports
 	$(BIN)/python scripts/check_links.py
 	$(BIN)/python scripts/write_command_pages.py --check
+	$(BIN)/python scripts/write_nomenclature.py --check
 
 trial: $(VENV)/ready
 	$(BIN)/python scripts/trial.py

@@ -73,6 +73,15 @@ def test_arrays_of_one_row_are_told_apart_by_their_values() -> None:
     assert len(book.entries) == 2
 
 
+def test_a_missing_value_read_twice_is_one_entry() -> None:
+    """What is not a number equals itself here, alone and in an array."""
+    nan = float("nan")
+    with recording() as book:
+        for value in (nan, float("nan"), np.array([nan]), np.array([nan])):
+            sourced("K_MPa", value, "table", "Table 2")
+    assert len(book.entries) == 2
+
+
 @pytest.mark.parametrize("value", ["23MnNiMoCr5-4", None, True])
 def test_what_is_not_a_number_is_noted_and_handed_back(value: object) -> None:
     """A name or a truth value of a file keeps its type."""

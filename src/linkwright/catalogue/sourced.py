@@ -8,6 +8,7 @@ Outside a recording all functions here hand back plain numbers, so ensembles pay
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -195,7 +196,9 @@ def with_entry(value: Any, entry: str) -> Any:
 
 def _same(known: Any, value: Any) -> bool:
     if isinstance(known, np.ndarray) or isinstance(value, np.ndarray):
-        return np.array_equal(known, value)
+        return np.array_equal(known, value, equal_nan=True)
+    if isinstance(known, float) and isinstance(value, float) and math.isnan(known):
+        return math.isnan(value)
     return bool(known == value)
 
 

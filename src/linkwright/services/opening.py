@@ -14,6 +14,7 @@ from linkwright.quantities import (
     Problem,
     UnknownName,
     significant,
+    split,
     unit_text,
     value_text,
 )
@@ -122,10 +123,12 @@ def tree_text(opened: Opened, depth: int) -> str:
 
 def _entry_text(entry: Mapping[str, Any], name: str, again: bool) -> str:
     value = entry["value"]
+    # a result such as an aim takes the unit of the argument that it becomes
+    unit = entry["unit"] or split(name.rpartition(".")[2])[1]
     if isinstance(value, (int, float)):
-        shown = value_text(float(value), entry["unit"], 6)
+        shown = value_text(float(value), unit, 6)
     elif isinstance(value, list):
-        shown = f"{_listed(value)} {unit_text(entry['unit']) if entry['unit'] else ''}".strip()
+        shown = f"{_listed(value)} {unit_text(unit) if unit else ''}".strip()
     else:
         shown = str(value) if value is not None else "(values over the section)"
     if again:

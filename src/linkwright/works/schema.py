@@ -1,7 +1,7 @@
-"""The JSON Schemas of order.toml and works.toml, made from the models.
+"""The JSON Schemas of order.toml, works.toml and lot.toml, made from the models.
 
-``schema_text("order")`` and ``schema_text("works")`` are the texts that are published;
-``write_schemas(folder)`` writes both. A quantity appears twice, as the
+``schema_text("order")``, ``schema_text("works")`` and ``schema_text("lot")`` are the texts
+that are published; ``write_schemas(folder)`` writes all. A quantity appears twice, as the
 number ``size_mm`` and as the text ``size`` with its unit; one of the two may be given.
 That a free name ends in a unit of the closed table is checked by the program, not by the
 schema, so that a new unit does not change the published files.
@@ -14,18 +14,19 @@ from pathlib import Path
 from typing import Any
 
 from linkwright.quantities import UnknownName, split
+from linkwright.works.lot import LotFile
 from linkwright.works.order import OrderFile
 from linkwright.works.shape import shape_of
 from linkwright.works.table import Free, Table
 from linkwright.works.works import WorksFile
 
-_FILES: dict[str, type[Table]] = {"order": OrderFile, "works": WorksFile}
+_FILES: dict[str, type[Table]] = {"order": OrderFile, "works": WorksFile, "lot": LotFile}
 _QUANTITY = r"^[+-]?([0-9]+(\.[0-9]+)?([eE][+-]?[0-9]{1,3})?|([0-9]+ )?[0-9]+/[0-9]+) *[^0-9,.].*$"
 _NAME = r"^[A-Za-z][A-Za-z0-9]*(_[A-Za-z0-9]+)*$"
 
 
 def schema(name: str) -> dict[str, Any]:
-    """The JSON Schema of "order" or "works", draft 2020-12; raises `UnknownName`."""
+    """The JSON Schema of "order", "works" or "lot", draft 2020-12; raises `UnknownName`."""
     if name not in _FILES:
         raise UnknownName("name", name, _FILES)
     model = _FILES[name]
@@ -43,7 +44,7 @@ def schema_text(name: str) -> str:
 
 
 def write_schemas(folder: Path) -> list[Path]:
-    """Write both schemas into ``folder`` and name the files."""
+    """Write all schemas into ``folder`` and name the files."""
     folder.mkdir(parents=True, exist_ok=True)
     written = []
     for name in _FILES:

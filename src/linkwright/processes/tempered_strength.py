@@ -1,0 +1,58 @@
+"""From the temper of a link's zones to its hardness and strength.
+
+- `tempered_zones`: hardness of straight, crown and contact after a temper
+- `strength_of`: tensile strength by hardness, as this works knows it
+- `STRENGTH`: the works' factor on that strength; the same for every kind of temper
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from linkwright.materials.hardness_scales import tensile_strength_from_hardness
+from linkwright.materials.tempering import tempered_hardness
+from linkwright.processes.models.line_heat import ZONES, section_mean
+from linkwright.processes.models.quench_sums import over_section, tempered_mixture
+from linkwright.processes.models.works_factor import corrected_hardness, corrected_strength
+from linkwright.route import Conditions, Factor
+from linkwright.route.stock import Stock
+
+STRENGTH = Factor(
+    "factor/tempering/strength_of_hardness",
+    1.0,
+    0.02,
+    "works' own factor on tensile strength by hardness (ISO 18265), not yet learned: band 2 %",
+    "pull 5 straight bars of known hardness",
+)
+
+
+def tempered_zones(chain: Stock, parameter_K: Any, hardness_factor: Any) -> tuple[Any, ...]:
+    """Mean hardness over the section of the three zones; ``parameter_K`` has axis (zone)."""
+    hard = tempered_hardness(
+        parameter_K=over_section(values=parameter_K),
+        quenched_martensite_HV=chain["martensite_HV"],
+        quenched_bainite_HV=chain["bainite_HV"],
+        **chain.elements("C", "Si", "Mn", "Ni", "Cr", "Mo"),
+    )
+    mixture = tempered_mixture(
+        martensite_fraction=chain["martensite_fraction"],
+        bainite_fraction=chain["bainite_fraction"],
+        ferrite_pearlite_fraction=chain["ferrite_pearlite_fraction"],
+        tempered_martensite_HV=hard.martensite_HV,
+        tempered_bainite_HV=hard.bainite_HV,
+        ferrite_pearlite_HV=chain["ferrite_pearlite_HV"],
+    )
+    return tuple(
+        corrected_hardness(
+            hardness_HV=section_mean(values=mixture, zone=zone), factor=hardness_factor
+        )
+        for zone in ZONES
+    )
+
+
+def strength_of(hardness_HV: Any, factors: Conditions) -> Any:
+    """Tensile strength of a hardness by ISO 18265 and the works' factor."""
+    return corrected_strength(
+        tensile_strength_MPa=tensile_strength_from_hardness(hardness_HV=hardness_HV),
+        factor=factors.factor(STRENGTH.name),
+    )
