@@ -88,13 +88,13 @@ def demo(
     no_color: NoColor = False,
 ) -> int:
     """Plan the invented demo order into a folder and say what to open."""
-    from linkwright.works import demo_bytes, demo_order, demo_works  # noqa: PLC0415
+    from linkwright.services.plan_files import demo_files  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
+    order, works, written = demo_files()
     code = _planned(
-        screen, demo_order(), demo_works(), out, force=force, papers=papers, must_pass=False,
-        seed=1, lots=512, json=json, units=units, quiet=quiet,
-        beside={name: demo_bytes(name) for name in ("order.toml", "works.toml")},
+        screen, order, works, out, force=force, papers=papers, must_pass=False,
+        seed=1, lots=512, json=json, units=units, quiet=quiet, beside=written,
     )  # fmt: skip
     if not quiet:
         first = out / ("papers.pdf" if papers else "plan.json")
@@ -119,13 +119,13 @@ def _planned(
     quiet: bool,
     beside: dict[str, bytes] | None = None,
 ) -> int:
-    from linkwright.planning.draws import Ensemble  # noqa: PLC0415
+    from linkwright.services.plan_files import ensemble_of  # noqa: PLC0415
     from linkwright.services.plan_folder import refuse_if_in_use, write_plan  # noqa: PLC0415
     from linkwright.services.planning import plan_order  # noqa: PLC0415
 
     if out is not None:
         refuse_if_in_use(out, force=force)
-    made = plan_order(order, works, ensemble=Ensemble(lots=lots, seed=seed))
+    made = plan_order(order, works, ensemble=ensemble_of(lots, seed))
     if made.unused_factors and not quiet:
         names = ", ".join(made.unused_factors)
         screen.note(f"factors of the works file that no operation here uses: {names}")

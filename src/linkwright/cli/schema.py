@@ -26,6 +26,6 @@ class Files(StrEnum):
 
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
     """Print the JSON Schema of order.toml or works.toml."""
-    from linkwright.works import schema_text  # noqa: PLC0415
+    from linkwright.services.plan_files import schema_text  # noqa: PLC0415
 
     Screen().result(schema_text(file.value).rstrip("\n"))

@@ -13,8 +13,8 @@ from linkwright.processes.models.link_geometry import (
     affected_length_each_side,
     blank_length,
     pitch_from_centreline,
-    trimming_bore,
     trimmed_weld,
+    trimming_bore,
     welded_centreline,
 )
 from linkwright.processes.models.upset_welding import upset_weld_heating

@@ -14,7 +14,8 @@ from linkwright.quantities import UNITS, QuantityError, split, unit_of_text
 
 PURE_NUMBERS = frozenset({
     "coefficient", "constant", "count", "coupling", "cycles", "efficiency", "emissivity",
-    "exponent", "factor", "fraction", "friction", "heads", "index", "lanes", "legs", "links", "machines",
+    "exponent", "factor", "fraction", "friction", "heads", "index", "lanes", "legs", "links",
+    "machines",
     "margin", "number", "passes", "permeability", "pieces", "poles", "probability", "quantile",
     "ratio", "reduction", "rolls", "samples", "segments", "shape", "share", "springback",
     "strain", "strands", "teeth", "turns",
