@@ -2,7 +2,9 @@
 
 - `heating_arguments`: arguments that every calculation of a furnace takes
 - `time_settings`: the soak and the time in the furnace that gives it
-- `throughput`, `charge_findings`, `charge_use`: metal an hour; power and soak against their limits; hours and energy
+- `belt_settings`: speed of the belt of a continuous furnace
+- `throughput`, `charge_findings`, `charge_use`: metal an hour; soak and power against their
+  limits; hours and energy
 - `FURNACE_CAUTIONS`: what can hurt someone at a hot furnace
 
 A machine holds ``charge_kg`` (of a continuous furnace: the metal within its heated length),
@@ -77,17 +79,18 @@ def time_settings(
         check="clock of the furnace, each charge",
         tolerance=2.0,
     )
+    return (soak, time, *belt_settings(time, machine, given))
+
+
+def belt_settings(time: Setting, machine: Machine, given: Mapping[str, Any]) -> tuple[Setting, ...]:
+    """Speed of the belt for the time in the furnace; nothing for a batch furnace."""
     if "heated_length_mm" not in machine.held:
-        return soak, time
-    return soak, time, _belt(time, machine, given)
-
-
-def _belt(time: Setting, machine: Machine, given: Mapping[str, Any]) -> Setting:
+        return ()
     known = {
         "heated_length_mm": machine.held["heated_length_mm"],
         "time_in_furnace_min": time.value,
     }
-    return solved_for(
+    speed = solved_for(
         "belt_speed_m_per_min",
         f"{float(time.value):.1f} min within the heated length",
         lambda: float(belt_speed(**known)),
@@ -97,6 +100,7 @@ def _belt(time: Setting, machine: Machine, given: Mapping[str, Any]) -> Setting:
         check="mark on the belt, each shift",
         tolerance=0.005,
     )
+    return (speed,)
 
 
 def throughput(settings: SetUp, machine: Machine) -> Any:

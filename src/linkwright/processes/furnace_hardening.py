@@ -5,14 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.materials.austenite_decomposition import (
-    austenitising_parameter,
-    constituents_after_cooling,
-)
-from linkwright.materials.grain import austenite_grain_size, grain_size_number
-from linkwright.materials.structure_hardness import constituent_hardness, mixed_hardness
-from linkwright.materials.transformation import andrews_ac3, andrews_martensite_start
+from linkwright.materials.transformation import andrews_martensite_start
 from linkwright.mechanics.quench_severity import heat_transfer_of_severity
+from linkwright.processes.austenitised import Structure, soak_findings, structure_after
 from linkwright.processes.choosing import chosen
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
@@ -25,7 +20,7 @@ from linkwright.processes.furnace_charge import (
 from linkwright.processes.models.furnace_heat import furnace_heating, tank_cooling
 from linkwright.processes.models.furnace_sums import tank_temperature_rise, throughput_heat
 from linkwright.processes.models.line_heat import POSITIONS, section_mean
-from linkwright.processes.models.quench_sums import least_of, rate_per_hour
+from linkwright.processes.models.quench_sums import least_of
 from linkwright.processes.models.quenching import quench_water_flow
 from linkwright.route import (
     MAIN,
@@ -130,22 +125,21 @@ class FurnaceHardening(Operation):
             time_in_furnace_min=settings["time_in_furnace_min"],
             **heating_arguments(link, machine),
         )
-        soaked = austenitising_parameter(
-            temperature_degC=heated.coldest_temperature_degC, time_h=heated.austenitising_time_h
-        )
         cooled = self._cooled(link, heated, settings, machine, factors)
-        stock, shares, mixed = _hardened(link, cooled, soaked)
+        made = structure_after(link, heated, cooled.cooling_rate_K_per_s)
+        condition = {**made.shares._asdict(), **made.hardness._asdict()}
+        condition["austenitising_parameter_degC"] = made.parameter_degC
         return Step(
             (
-                *_heating_findings(link, heated, machine),
+                *soak_findings(link, heated, machine),
                 *charge_findings(heated, settings["temperature_degC"], settings, machine),
-                *_quench_findings(link, cooled, shares, mixed, machine),
+                *_quench_findings(link, cooled, made, machine),
                 *_tank_findings(cooled, settings, machine),
             ),
-            stock,
+            link.changed("chain", condition=condition),
             use=charge_use(link, settings["temperature_degC"], settings, machine),
             cautions=_CAUTIONS,
-            curves={} if factors.draws else _curves(mixed, cooled),
+            curves={} if factors.draws else _curves(made.mixed_HV, cooled),
         )
 
     def _cooled(
@@ -170,64 +164,8 @@ class FurnaceHardening(Operation):
         )
 
 
-def _hardened(link: Stock, cooled: Any, soaked: Any) -> tuple[Stock, Any, Any]:
-    """Structure and hardness by the cooling rates at 700 °C, and the stock that has them."""
-    rate = rate_per_hour(cooling_rate_K_per_s=cooled.cooling_rate_K_per_s)
-    alloy = link.elements("C", "Mn", "Ni", "Cr", "Mo")
-    shares = constituents_after_cooling(
-        cooling_rate_K_per_h=rate, parameter_degC=soaked.parameter_degC, **alloy
-    )
-    hard = constituent_hardness(
-        cooling_rate_martensite_K_per_h=rate, **alloy, **link.elements("Si")
-    )
-    mixed = mixed_hardness(
-        martensite_fraction=shares.martensite_fraction,
-        martensite_HV=hard.martensite_HV,
-        bainite_fraction=shares.bainite_fraction,
-        bainite_HV=hard.bainite_HV,
-        ferrite_pearlite_fraction=shares.ferrite_pearlite_fraction,
-        ferrite_pearlite_HV=hard.ferrite_pearlite_HV,
-    )
-    condition = {**shares._asdict(), **hard._asdict()}
-    condition["austenitising_parameter_degC"] = soaked.parameter_degC
-    return link.changed("chain", condition=condition), shares, mixed
-
-
-def _heating_findings(link: Stock, heated: Any, machine: Machine) -> tuple[Finding, ...]:
-    grain = austenite_grain_size(
-        temperature_degC=heated.straight_temperature_degC,
-        time_s=heated.austenitising_time_s,
-        **link.elements("C", "Ni", "Cr", "Mo"),
-    )
-    return (
-        Finding(
-            "coldest_temperature_degC",
-            heated.coldest_temperature_degC,
-            andrews_ac3(**link.elements("C", "Mn", "Si", "Ni", "Cr", "Mo")),
-            None,
-            "Ac3 of the analysis, Andrews 1965",
-        ),
-        Finding(
-            "hottest_temperature_degC",
-            heated.straight_temperature_degC,
-            None,
-            machine.held["greatest_temperature_degC"],
-            "held by the works against coarse grain and scale",
-        ),
-        Finding("contact_temperature_degC", heated.contact_temperature_degC),
-        Finding("austenite_grain_um", grain, note="Lee and Lee 2008; killed steel stays finer"),
-        Finding(
-            "austenite_grain_size_number",
-            grain_size_number(mean_intercept_um=grain),
-            machine.held["least_grain_size_number"],
-            None,
-            "held by the works; the grain's diameter taken as mean intercept",
-        ),
-    )
-
-
 def _quench_findings(
-    link: Stock, cooled: Any, shares: Any, mixed: Any, machine: Machine
+    link: Stock, cooled: Any, made: Structure, machine: Machine
 ) -> tuple[Finding, ...]:
     return (
         Finding(
@@ -243,13 +181,13 @@ def _quench_findings(
         ),
         Finding(
             "least_martensite_fraction",
-            least_of(values=shares.martensite_fraction),
+            least_of(values=made.shares.martensite_fraction),
             machine.held["least_martensite_fraction"],
             None,
             "held by the works: least share at the slowest place of a link",
         ),
-        Finding("quenched_hardness_HV", section_mean(values=mixed, zone="straight")),
-        Finding("quenched_contact_hardness_HV", section_mean(values=mixed, zone="contact")),
+        Finding("quenched_hardness_HV", section_mean(values=made.mixed_HV, zone="straight")),
+        Finding("quenched_contact_hardness_HV", section_mean(values=made.mixed_HV, zone="contact")),
         Finding(
             "bath_exit_temperature_degC",
             cooled.bath_exit_temperature_degC,

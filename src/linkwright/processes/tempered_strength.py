@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from linkwright.materials.hardness_scales import tensile_strength_from_hardness
 from linkwright.materials.tempering import tempered_hardness
 from linkwright.processes.models.line_heat import ZONES, section_mean
@@ -16,6 +18,16 @@ from linkwright.processes.models.quench_sums import over_section, tempered_mixtu
 from linkwright.processes.models.works_factor import corrected_hardness, corrected_strength
 from linkwright.route import Conditions, Factor
 from linkwright.route.stock import Stock
+
+_SECTION = (
+    "martensite_fraction",
+    "bainite_fraction",
+    "ferrite_pearlite_fraction",
+    "martensite_HV",
+    "bainite_HV",
+    "ferrite_pearlite_HV",
+)
+_SECTION_AXES = len(("zone", "position"))
 
 STRENGTH = Factor(
     "factor/tempering/strength_of_hardness",
@@ -27,7 +39,12 @@ STRENGTH = Factor(
 
 
 def tempered_zones(chain: Stock, parameter_K: Any, hardness_factor: Any) -> tuple[Any, ...]:
-    """Mean hardness over the section of the three zones; ``parameter_K`` has axis (zone)."""
+    """Mean hardness over the section of the three zones.
+
+    ``parameter_K`` has axis (zone) and then those of the members; a chain that is the same for
+    all of them may lack the latter.
+    """
+    chain = _with_member_axes(chain, np.ndim(parameter_K) - 1)
     hard = tempered_hardness(
         parameter_K=over_section(values=parameter_K),
         quenched_martensite_HV=chain["martensite_HV"],
@@ -48,6 +65,19 @@ def tempered_zones(chain: Stock, parameter_K: Any, hardness_factor: Any) -> tupl
         )
         for zone in ZONES
     )
+
+
+def _with_member_axes(chain: Stock, axes: int) -> Stock:
+    """The chain with room for the members' axes behind those of the section."""
+    if not axes:
+        return chain
+    fields = {name: np.asarray(chain[name]) for name in _SECTION}
+    short = {
+        name: value.reshape(*value.shape, *(1,) * axes)
+        for name, value in fields.items()
+        if value.ndim == _SECTION_AXES
+    }
+    return chain.changed(condition=short)
 
 
 def strength_of(hardness_HV: Any, factors: Conditions) -> Any:

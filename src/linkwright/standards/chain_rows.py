@@ -128,12 +128,12 @@ def _en818_7_rows(chain: Chain, size: float) -> Rows:
 
 def _of_type(chain: Chain, size: float, made: RowSource) -> Rows:
     """Bend deflection of type T, case depth of the case-hardened types."""
-    with not_recording():
-        if chain.chain_type == "T":
+    if chain.chain_type == "T":
+        with not_recording():
             bent = en818_7_bend_deflection(nominal_diameter_mm=size)
-            deflection = float(np.round(bent, 2))
-            subject = "bend deflection of a single link"
-            return [made.requirement("bend_deflection_mm", subject, "Table 7", least=deflection)]
+        subject, deflection = "bend deflection of a single link", float(np.round(bent, 2))
+        return [made.requirement("bend_deflection_mm", subject, "Table 7", least=deflection)]
+    with not_recording():
         depth = en818_7_case_depth(chain_type=chain.chain_type, nominal_diameter_mm=size)
     least, greatest = (float(np.round(one, 3)) for one in depth)
     subject = "depth of the hardened case"
