@@ -42,9 +42,7 @@ def plain_siebel(
     strain = np.log((start_diameter_mm / final_diameter_mm) ** 2)
     angle = np.radians(die_half_angle_deg)
     ideal = mean_flow_stress_MPa * strain
-    stress = (
-        ideal + ideal * friction_coefficient / angle + 2.0 / 3.0 * angle * mean_flow_stress_MPa
-    )
+    stress = ideal + ideal * friction_coefficient / angle + 2.0 / 3.0 * angle * mean_flow_stress_MPa
     return stress * np.pi * final_diameter_mm**2 / 4.0
 
 

@@ -14,6 +14,9 @@ from pathlib import Path
 
 from measured import Figure, best_and_median, table
 
+from linkwright.services.planning import plan_order
+from linkwright.works import demo_bytes, demo_order, demo_works
+
 REPEATS = 5
 COLD_S, PAPERS_S, WARM_S, HELP_S, IMPORT_S = 2.5, 3.0, 0.6, 0.3, 0.15
 COMMAND = "from linkwright.cli.main import run; run()"
@@ -31,9 +34,6 @@ def figures(repeats: int = REPEATS) -> list[Figure]:
 
 def warm(repeats: int = REPEATS) -> list[Figure]:
     """A plan in a process that has made one before."""
-    from linkwright.services.planning import plan_order
-    from linkwright.works import demo_order, demo_works
-
     order, works = demo_order(), demo_works()
     plan_order(order, works)
     best, median = best_and_median(lambda: plan_order(order, works), repeats)
@@ -42,8 +42,6 @@ def warm(repeats: int = REPEATS) -> list[Figure]:
 
 def _plans(folder: Path, repeats: int) -> tuple[list[Figure], list[Figure]]:
     """The cold command without papers, and what papers add to it."""
-    from linkwright.works import demo_bytes
-
     for name in ("order.toml", "works.toml"):
         (folder / name).write_bytes(demo_bytes(name))
     words = [

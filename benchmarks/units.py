@@ -7,7 +7,11 @@ Single values through `convert` and through a pint quantity, then an array of 10
 
 from __future__ import annotations
 
+from functools import partial
+from typing import Any
+
 import numpy as np
+import pint
 from measured import Figure, best_and_median, table
 
 from linkwright.quantities import convert
@@ -25,9 +29,7 @@ VALUE, TIMES, LENGTH = 7.31, 2000, 100_000
 
 def figures(times: int = TIMES, repeats: int = 5) -> list[Figure]:
     """Times of one conversion, their ratio, and the greatest difference of the numbers."""
-    import pint
-
-    registry = pint.UnitRegistry()
+    registry: Any = pint.UnitRegistry()
     peers = [(registry.Unit(source), registry.Unit(target)) for *_, source, target in PAIRS]
 
     def ours(value: float | np.ndarray, rounds: int) -> None:
@@ -45,8 +47,8 @@ def figures(times: int = TIMES, repeats: int = 5) -> list[Figure]:
     # an array costs us two operations an element, so that exact ratios stay exact: no target
     kinds = (("one value", VALUE, times, 1.0), (f"{LENGTH} values", values, 20, None))
     for name, value, rounds, least in kinds:
-        mine, _ = best_and_median(lambda v=value, n=rounds: ours(v, n), repeats)
-        pints, _ = best_and_median(lambda v=value, n=rounds: theirs(v, n), repeats)
+        mine, _ = best_and_median(partial(ours, value, rounds), repeats)
+        pints, _ = best_and_median(partial(theirs, value, rounds), repeats)
         count = rounds * len(PAIRS)
         found += [
             Figure(f"conversion of {name}, ours", 1e6 * mine / count, "us"),

@@ -15,7 +15,7 @@ from linkwright.works.works import WorksFile
 SCHEMAS = Path(__file__).parents[2] / "schemas"
 
 
-@pytest.mark.parametrize("name", ["order", "works"])
+@pytest.mark.parametrize("name", ["order", "works", "lot"])
 def test_published_schema_is_made_from_the_model(name: str) -> None:
     """After a change of a model: linkwright.works.schema.write_schemas(Path("schemas"))."""
     published = (SCHEMAS / f"{name}.schema.json").read_text(encoding="utf-8")
@@ -45,16 +45,17 @@ def test_every_field_is_described(model: type) -> None:
     assert set(shape_of(model).tables) <= set(made["properties"])
 
 
-def test_write_schemas_writes_both(tmp_path: Path) -> None:
+def test_write_schemas_writes_all(tmp_path: Path) -> None:
     """The files are named after the file that they describe."""
     assert [path.name for path in write_schemas(tmp_path / "new")] == [
         "order.schema.json",
         "works.schema.json",
+        "lot.schema.json",
     ]
 
 
 def test_unknown_names() -> None:
-    """There are two schemas and two demo files."""
+    """There are three schemas and two demo files."""
     with pytest.raises(UnknownName, match="order"):
         schema_text("ordr")
     with pytest.raises(UnknownName, match=r"works\.toml"):

@@ -8,8 +8,8 @@ import pytest
 from linkwright.catalogue import Sourced, recording
 from linkwright.quantities import InputErrors, Problem, UnknownName, split
 from linkwright.route.operation import Machine
-from linkwright.works.names import PURE_NUMBERS
 from linkwright.works import NumberMissing, Works, demo_bytes, demo_works, works_of_bytes
+from linkwright.works.names import PURE_NUMBERS
 from linkwright.works.works import Operation
 
 SMALL = """[works]

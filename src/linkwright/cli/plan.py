@@ -19,6 +19,7 @@ Examples:
   linkwright plan order.toml --works works.toml --out plan
   linkwright plan order.toml --no-papers --json
   linkwright plan order.toml --out plan --must-pass
+  linkwright plan order.toml --works works.toml --from lot.toml --after drawing
 
 Without --works an invented demo works is used and named as such. The folder gets plan.json,
 members.parquet, papers.pdf and pictures; it is complete or absent. A plan whose verdict is
@@ -41,6 +42,13 @@ Papers = Annotated[bool, typer.Option("--papers/--no-papers", help="Make PDF and
 Quiet = Annotated[bool, typer.Option("--quiet", help="No notes on standard error.")]
 Seed = Annotated[int, typer.Option("--seed", min=0, max=2**31, help="Seed of the members.")]
 Lots = Annotated[int, typer.Option("--lots", min=32, max=65536, help="Lots in the ensemble.")]
+FromLot = Annotated[
+    str | None, typer.Option("--from", metavar="LOT", help="lot.toml: plan on from this lot.")
+]
+After = Annotated[
+    str | None,
+    typer.Option("--after", metavar="OPERATION", help="Where the lot lies, if its file is silent."),
+]
 MustPass = Annotated[
     bool, typer.Option("--must-pass", help="Exit 1 if any finding lies outside its limits.")
 ]
@@ -51,6 +59,8 @@ def plan(
     works: Annotated[
         str | None, typer.Option("--works", metavar="FILE", help="works.toml of your works.")
     ] = None,
+    lot: FromLot = None,
+    after: After = None,
     out: Out = None,
     force: Force = False,
     papers: Papers = True,
@@ -63,9 +73,14 @@ def plan(
     no_color: NoColor = False,
 ) -> int:
     """Plan an order: every machine's settings, and the chance that its lots pass."""
-    from linkwright.services.plan_files import order_from, works_from  # noqa: PLC0415
+    from linkwright.services.plan_files import lot_from, order_from, works_from  # noqa: PLC0415
+    from linkwright.services.plan_folder import refuse_if_it_holds  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
+    if out is not None:
+        refuse_if_it_holds(out, (order, works, lot))
+    if after is not None and lot is None:
+        raise typer.BadParameter("--after belongs to a lot: --from LOT", param_hint="--after")
     customer_order = order_from(order)
     the_works = works_from(works)
     if works is None and not quiet:
@@ -73,6 +88,7 @@ def plan(
     return _planned(
         screen, customer_order, the_works, out, force=force, papers=papers, must_pass=must_pass,
         seed=seed, lots=lots, json=json, units=units, quiet=quiet,
+        lot=None if lot is None else lot_from(lot), after=after,
     )  # fmt: skip
 
 
@@ -118,14 +134,21 @@ def _planned(
     units: Any,
     quiet: bool,
     beside: dict[str, bytes] | None = None,
+    lot: Any = None,
+    after: str | None = None,
 ) -> int:
+    from linkwright.services.continuing_plan import plan_from_lot  # noqa: PLC0415
     from linkwright.services.plan_files import ensemble_of  # noqa: PLC0415
     from linkwright.services.plan_folder import refuse_if_in_use, write_plan  # noqa: PLC0415
     from linkwright.services.planning import plan_order  # noqa: PLC0415
 
     if out is not None:
         refuse_if_in_use(out, force=force)
-    made = plan_order(order, works, ensemble=ensemble_of(lots, seed))
+    ensemble = ensemble_of(lots, seed)
+    if lot is None:
+        made = plan_order(order, works, ensemble=ensemble)
+    else:
+        made = plan_from_lot(order, works, lot, ensemble, after=after)
     if made.unused_factors and not quiet:
         names = ", ".join(made.unused_factors)
         screen.note(f"factors of the works file that no operation here uses: {names}")
@@ -158,6 +181,9 @@ def summary(made: OrderPlan, screen: Screen, units: Any) -> list[str]:
     head = f"{order['number']}, {order['customer']}, due {order['due']}"
     works = document["works"]["name"] + (" (invented)" if document["works"]["invented"] else "")
     texts = [f"Order {head}; planned in {works}"]
+    if "lot" in document:
+        lot = document["lot"]
+        texts.append(f"From lot {lot['number']} as it lies after {lot['after']}")
     for line in document["lines"]:
         told = line_summary(line, units.value if units else None)
         texts.append(f"\nLine {line['id']}: {told.title}")

@@ -17,7 +17,7 @@ from linkwright.planning.chance import Chance, LotChance
 from linkwright.planning.influence import Influence
 from linkwright.planning.plan import LinePlan
 from linkwright.quantities import split
-from linkwright.route import Factor, Finding, Setting, SetUp, Step, Stock
+from linkwright.route import Factor, Finding, Scatter, Setting, SetUp, Step, Stock
 
 SCHEMA_VERSION = 1
 _SHOWN_SHARES = 12
@@ -38,6 +38,7 @@ def line_document(plan: LinePlan) -> dict[str, Any]:
         "rounds": plan.settled.rounds,
         "chance": _chance(plan.chance),
         "factors": [_factor(factor) for factor in plan.members.factors.values()],
+        "scatter": [_scatter(source) for source in plan.members.scatter.values()],
         "influence": [_influence(key, value) for key, value in plan.influences.items()],
         "steps": [_step(key, step, plan.settled.set_ups[key]) for key, step in plan.steps.items()],
         "derivation": _derivation(plan.derivation, _named_entries(plan)),
@@ -90,6 +91,15 @@ def _factor(factor: Factor) -> dict[str, Any]:
         "spread": factor.spread,
         "source": factor.source,
         "trial": factor.trial,
+    }
+
+
+def _scatter(source: Scatter) -> dict[str, Any]:
+    return {
+        "name": source.name,
+        "sd": source.sd,
+        "relative": source.relative,
+        "source": source.source,
     }
 
 
@@ -159,8 +169,15 @@ def _stock(stock: Stock) -> dict[str, Any]:
     }
 
 
-def _numbers(values: Mapping[str, Any]) -> dict[str, float | None]:
-    return {name: number(value) for name, value in values.items()}
+def _numbers(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: _field(value) for name, value in values.items()}
+
+
+def _field(value: Any) -> Any:
+    """A number; what varies over the section of a link as lists of its places."""
+    if np.ndim(value) == 0:
+        return number(value)
+    return [_field(part) for part in np.asarray(value)]
 
 
 def _curves(curves: Mapping[str, Any]) -> dict[str, Any]:

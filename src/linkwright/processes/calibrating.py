@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.choosing import as_it_comes, chosen, solved_for
 from linkwright.processes.models.inspection import with_margin
 from linkwright.processes.models.link_strength import (
     calibrated_pitch,
@@ -68,7 +68,7 @@ class Calibrating(Operation):
             pitch_mm=wanted["pitch_mm"],
             proof_force_kN=self._force(machine),
             set_factor=factors.factor(SET.name),
-            **_link({**wanted, "tensile_strength_MPa": _strength(wanted, near)}, machine),
+            **_link(_coming(wanted, near), machine),
         )
         return {MAIN: {**wanted, "pitch_mm": before}}
 
@@ -133,9 +133,18 @@ class Calibrating(Operation):
         )  # fmt: skip
 
     def _force(self, machine: Machine) -> Any:
+        if "force_kN" in machine.held:
+            return machine.held["force_kN"]
         return with_margin(
             limit=self.proof.least, margin_percent=machine.held["proof_margin_percent"]
         )
+
+
+def _coming(wanted: Wanted, near: Stock | None) -> dict[str, Any]:
+    """Size and strength of the link that comes in, as asked for where a setting is solved."""
+    sizes = ("wire_diameter_mm", "outer_width_mm")
+    coming = {name: as_it_comes(name, wanted, near) for name in sizes}
+    return {**coming, "tensile_strength_MPa": _strength(wanted, near)}
 
 
 def _strength(wanted: Wanted, near: Stock | None) -> Any:

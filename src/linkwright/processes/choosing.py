@@ -1,6 +1,7 @@
 """How an operation comes by a setting: given by the order, held by the works, or solved.
 
 - `chosen`: given or held, else the machine's file lacks it
+- `as_it_comes`: a size asked for, or the one that a given setting makes come instead
 - `rising_root`: the root of a rising result over trials that run together
 - `solved_for`: given if the order fixes it, else the solver's value, with its entry
 """
@@ -14,9 +15,11 @@ import numpy as np
 
 from linkwright.catalogue import not_recording, solved
 from linkwright.quantities import CannotPlan
-from linkwright.route import GIVEN, HELD, SOLVED, Machine, Setting
+from linkwright.route import GIVEN, HELD, SOLVED, Machine, Setting, Wanted
+from linkwright.route.stock import Stock
 
 _TRIALS = 32
+_SAME_SIZE = 1e-6
 
 
 def chosen(
@@ -64,6 +67,18 @@ def solved_for(
         within = f" within [{bracket[0]:.6g}, {bracket[1]:.6g}]" if bracket else ""
         value, how = solved(name, found, f"solved for {aim}{within}", **inputs), SOLVED
     return _within(Setting(name, value, how, aim, low, high, tolerance, check), machine)
+
+
+def as_it_comes(name: str, wanted: Wanted, near: Stock | None) -> Any:
+    """The size wanted of the operation before, or the one that comes in where it differs.
+
+    They differ where the order gives a setting (a die, a finger) instead of having it solved;
+    what is asked further back must then fit the size that really comes.
+    """
+    asked = wanted[name]
+    if near is None or name not in near:
+        return asked
+    return asked if abs(float(near[name]) / float(asked) - 1.0) <= _SAME_SIZE else near[name]
 
 
 def rising_root(

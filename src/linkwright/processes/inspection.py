@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.processes.choosing import chosen
+from linkwright.processes.choosing import as_it_comes, chosen
 from linkwright.processes.models.inspection import testing_time, total_elongation
 from linkwright.processes.models.link_geometry import inner_width
 from linkwright.processes.models.link_strength import (
@@ -79,8 +79,9 @@ class Inspection(Operation):
         strength = strength_for_force(
             breaking_force_kN=wanted["breaking_force_kN"],
             breaking_force_factor=factors.factor(_EFFICIENCY.name),
+            pitch_mm=wanted["pitch_mm"],
             **_curve(machine),
-            **{name: wanted[name] for name in sizes},
+            **{name: as_it_comes(name, wanted, near) for name in sizes[1:]},
         )
         kept = {name: wanted[name] for name in sizes}
         return {MAIN: {**kept, "tensile_strength_MPa": strength}}

@@ -7,11 +7,12 @@ from typing import Any
 
 from linkwright.catalogue import not_recording
 from linkwright.mechanics.bending import oval_link_fibre_length
-from linkwright.processes.choosing import chosen, rising_root, solved_for
+from linkwright.processes.choosing import as_it_comes, chosen, rising_root, solved_for
 from linkwright.processes.models.hot_strength import solidus_temperature
 from linkwright.processes.models.link_geometry import (
     affected_length_each_side,
     blank_length,
+    bulging_length,
     pitch_from_centreline,
     trimmed_weld,
     trimming_bore,
@@ -63,9 +64,9 @@ class Welding(Operation):
     ) -> Mapping[str, Wanted]:
         """An open link of the same width whose wire is longer by what the weld takes."""
         closed = oval_link_fibre_length(
-            wire_diameter_mm=wanted["wire_diameter_mm"],
+            wire_diameter_mm=as_it_comes("wire_diameter_mm", wanted, near),
             pitch_mm=wanted["pitch_mm"],
-            outer_width_mm=wanted["outer_width_mm"],
+            outer_width_mm=as_it_comes("outer_width_mm", wanted, near),
         )
         cut = blank_length(
             centreline_length_mm=closed,
@@ -180,7 +181,10 @@ class Welding(Operation):
         bulge = weld_bulge(
             wire_diameter_mm=link["lot_wire_diameter_mm"],
             upset_length_mm=upset.upset_length_mm,
-            heated_length_mm=heated.affected_length_mm,
+            heated_length_mm=bulging_length(
+                softened_length_mm=heated.softened_length_mm,
+                upset_length_mm=upset.upset_length_mm,
+            ),
         )
         trimmed = trimmed_weld(
             bulge_diameter_mm=bulge.bulge_diameter_mm,

@@ -48,7 +48,8 @@ class Scatter:
 class Factor:
     """One unknown number of a model: log-normal about its median.
 
-    spread is the standard deviation of the logarithm; trial says what would narrow it.
+    spread is the standard deviation of the logarithm; trial says what would narrow it; kind
+    is "default" until a file of the works gives the factor, then "file".
     """
 
     name: str
@@ -56,6 +57,7 @@ class Factor:
     spread: float
     source: str
     trial: str = ""
+    kind: str = "default"
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ class Conditions:
         known = self.factors[name]
         draw = self.draws.get(name)
         if draw is None:
-            return sourced(name, known.median, "file", known.source)
+            return sourced(name, known.median, known.kind, known.source)
         return known.median * np.exp(known.spread * draw)
 
     def lot_only(self) -> Conditions:

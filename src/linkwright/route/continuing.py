@@ -1,92 +1,36 @@
-"""Continuing: a route planned on from metal that lies on the bench, half done and measured.
+"""Continuing: the rest of a route, planned on from a lot that lies half done on the bench.
 
-- `Done`: the places behind the lot, worked with the settings that were really used
-- `worked`: those places from the plan and the settings used; `steered` fits them to a
-  `Reading`, a finding that a gauge gave and a setting answers for
-- `Start`: the stock on the bench: measured fields, and fields of the models
-- `continued`: the rest of the route, fed by that stock
+- `divided`: the places behind a lot and those that are left
+- `continued`: the rest, fed by the lot's stock, and what is still wanted of its end
+- `FromStart`: the first operation of the rest, which says what the lot brings of what is
+  asked of it
 
-What a gauge gave replaces what the models gave; all other fields stay those of the models.
-In the ensemble the places behind run again, so that what was not measured keeps its scatter
-and doubt, while a measured field has the measured spread and nothing else:
-
-    y = y_measured + s z              field y, spread s, deviate z
-    x = x_model + (dx/dy) (y - y_model)    field x of the models, where y is a reading
-
-with dx/dy from two nominal runs, 0.2 % of the setting below and above.
+Sizes that the lot has for good (its wire) are taken as wanted, so that what can still be
+set (the cut length) is asked for them. What is asked and cannot be given any more is a
+finding of the first step; its limits are those of the end, asked back through the rest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
-import numpy as np
-
-from linkwright.catalogue import active, not_recording, solved
 from linkwright.quantities import CannotPlan
-from linkwright.route.conditions import LOT_LEVELS, Conditions, Scatter
+from linkwright.route.conditions import Conditions
+from linkwright.route.finding import Finding
+from linkwright.route.half_done import Start
 from linkwright.route.operation import MAIN, Machine, Operation, Stocks, Wanted
-from linkwright.route.setting import GIVEN, Setting, SetUp
+from linkwright.route.requirement import Requirement
+from linkwright.route.setting import SetUp
 from linkwright.route.step import Step
 from linkwright.route.stock import Stock
-from linkwright.route.walk import Place, Route, Settled, walk
+from linkwright.route.walk import Place, Route, Settled, ask_back
 
-LOT_MIDDLE = "lot_"
-"""Prefix of a field that is the lot's own middle of the field behind it."""
-_NEAR = 0.002
-_SEARCH = (0.5, 1.6)
-
-
-class Reading(NamedTuple):
-    """A finding that can be measured after an operation, and the setting that answers for it.
-
-    A pyrometer's temperature says how hot the coil really ran: the setting is found at which
-    the models give the reading, and every field of the stock follows.
-    """
-
-    operation: str
-    finding: str
-    setting: str
-
-
-@dataclass(frozen=True)
-class Done:
-    """The places behind a lot in the order of work, the last one being where it lies."""
-
-    route: Route
-    set_ups: Mapping[str, SetUp]
-    steps: Mapping[str, Step]
-
-    @property
-    def place(self) -> Place:
-        """The place that worked last."""
-        return self.route.places[-1]
-
-    @property
-    def step(self) -> Step:
-        """The step that came last."""
-        return self.steps[self.place.key]
-
-    @property
-    def stocks(self) -> Stocks:
-        """What came in at the last place."""
-        done = {key: step.stock for key, step in self.steps.items()}
-        return self.route.stocks(self.place, done)
-
-    def measurable(self, readings: Iterable[Reading]) -> list[str]:
-        """Fields of the stock on the bench that a gauge can give, and readings."""
-        stock = self.step.stock
-        names = [
-            name
-            for group in (stock.shape, stock.condition, stock.amount)
-            for name, value in group.items()
-            if np.ndim(value) == 0 and not name.startswith(LOT_MIDDLE)
-        ]
-        operation = self.place.operation.name
-        found = [one.finding for one in readings if one.operation == operation]
-        return list(dict.fromkeys([*names, *found]))
+INCOMING = "incoming_"
+"""Prefix of the finding about a field of the lot that the rest asks for."""
+_NO_PULL = 1e-3
+_OTHER = {"least": "greatest", "greatest": "least"}
 
 
 def divided(route: Route, after: str) -> tuple[Route, tuple[Place, ...]]:
@@ -115,173 +59,13 @@ def divided(route: Route, after: str) -> tuple[Route, tuple[Place, ...]]:
     return Route(done, entering), left
 
 
-def worked(
-    behind: Route,
-    planned: Settled,
-    used: Mapping[str, Mapping[str, Any]],
-    conditions: Conditions,
-) -> Done:
-    """The places behind the lot, with the settings that were really used.
-
-    An operation without an entry in ``used`` keeps every setting of the plan. One with an
-    entry keeps what is given there, and what the entry does not give is decided anew for the
-    metal that came in (a coil current for the temperature that was used).
-    """
-    set_ups: dict[str, SetUp] = {}
-    steps: dict[str, Step] = {}
-    done: dict[str, Stock] = {}
-    moved = False
-    for place in behind.places:
-        key, own = place.key, used.get(place.operation.name, {})
-        set_up, step = planned.set_ups[key], planned.steps[key]
-        if own or moved:
-            moved = True
-            _name_step(f"{key}/done")
-            stocks = behind.stocks(place, done)
-            fixed = own or dict(set_up)
-            wanted = planned.wanted[key]
-            set_up = place.operation.set_up(stocks, wanted, place.machine, conditions, fixed)
-            step = place.operation.run(stocks, set_up, place.machine, conditions)
-        set_ups[key] = _as_given(set_up)
-        steps[key], done[key] = step, step.stock
-    return Done(behind, set_ups, steps)
-
-
-def steered(done: Done, reading: Reading, measured: Any, conditions: Conditions) -> Done:
-    """The last place at the setting for which the models give the reading.
-
-    Raises `CannotPlan` if no setting from half to 1.6 times the planned one does.
-    """
-    from scipy.optimize import brentq  # noqa: PLC0415 - on use
-
-    place, set_up = done.place, done.set_ups[done.place.key]
-    planned = float(set_up[reading.setting])
-    low, high = (share * planned for share in _SEARCH)
-
-    def away(value: float) -> float:
-        step = _tried(done, reading.setting, value, conditions)
-        return float(step.finding(reading.finding).value) - float(measured)
-
-    with not_recording():
-        ends = away(low), away(high)
-        if ends[0] * ends[1] > 0.0:
-            raise CannotPlan(
-                f"no {reading.setting} from {low:.5g} to {high:.5g} gives the measured "
-                f"{reading.finding} = {float(measured):g} after {place.operation.name}"
-            )
-        found = float(brentq(away, low, high, xtol=1e-12 * high, rtol=1e-13))
-    _name_step(f"{place.key}/done")
-    value = solved(
-        reading.setting,
-        found,
-        f"solved for the measured {reading.finding} within [{low:.6g}, {high:.6g}]",
-        **{reading.finding: measured},
-    )
-    fitted = _with(set_up, reading.setting, value)
-    step = place.operation.run(done.stocks, fitted, place.machine, conditions)
-    return Done(
-        done.route,
-        {**done.set_ups, place.key: fitted},
-        {**done.steps, place.key: step},
-    )
-
-
-def slopes(done: Done, reading: Reading, conditions: Conditions) -> dict[str, Any]:
-    """Change of each field of the stock on the bench with the reading, from two runs."""
-    value = float(done.set_ups[done.place.key][reading.setting])
-    with not_recording():
-        low, high = (
-            _tried(done, reading.setting, value * (1.0 + part), conditions)
-            for part in (-_NEAR, _NEAR)
-        )
-    moved = float(high.finding(reading.finding).value) - float(low.finding(reading.finding).value)
-    rise = {
-        name: (np.asarray(high.stock[name], float) - np.asarray(low.stock[name], float)) / moved
-        for name in (*done.step.stock.shape, *done.step.stock.condition)
-    }
-    return {name: slope for name, slope in rise.items() if np.any(slope)}
-
-
-@dataclass(frozen=True)
-class Start:
-    """The stock on the bench: nominal, and as it is for each member of an ensemble.
-
-    measured: what gauges gave, by field or reading. spreads: the source of scatter of each
-    measured name that has a spread. reading, slopes: the steered reading, if any. limits:
-    least, greatest and source of what the rest asks of a field, as far as the end's limits
-    can be asked back.
-    """
-
-    done: Done
-    measured: Mapping[str, Any]
-    spreads: Mapping[str, Scatter] = field(default_factory=dict)
-    reading: Reading | None = None
-    slopes: Mapping[str, Any] = field(default_factory=dict)
-
-    @property
-    def stock(self) -> Stock:
-        """The nominal stock, with the names of its measured fields."""
-        return _measured_in(self.done.step.stock, self.measured, {})
-
-    def members(self, conditions: Conditions) -> Stock:
-        """The stock of each member: the models' places run again, the gauges' word kept."""
-        steps = walk(self.done.route, self.done.set_ups, conditions)
-        step = steps[self.done.place.key]
-        lots = next(iter(conditions.draws.values())).shape[0]
-        values = {}
-        for name, value in self.measured.items():
-            plain = np.full((lots, 1), float(value))
-            scatter = self.spreads.get(name)
-            values[name] = plain if scatter is None else conditions.actual(scatter.name, plain)
-        nominal, stock = self.done.step.stock, step.stock
-        moved: dict[str, Any] = {}
-        if self.reading is not None:
-            modelled = step.finding(self.reading.finding).value
-            off = values[self.reading.finding] - modelled
-            for name, slope in self.slopes.items():
-                over = slope[..., None, None] if np.ndim(slope) else slope
-                moved[name] = _members_last(stock[name], nominal[name]) + over * off
-        moved = {name: value for name, value in moved.items() if name not in self.measured}
-        return _measured_in(_written(stock, moved), values, self.measured)
-
-
-def levels(done: Done, names: Iterable[str], conditions: Conditions) -> dict[str, str]:
-    """Whether a measured name varies from link to link or from lot to lot in the models.
-
-    ``conditions`` are those of a small ensemble.
-    """
-    with not_recording():
-        step = walk(done.route, done.set_ups, conditions)[done.place.key]
-    found = {}
-    for name in names:
-        value = step.stock[name] if name in step.stock else step.finding(name).value
-        shape = np.shape(value)
-        found[name] = "link" if len(shape) > 1 and shape[-1] > 1 else "lot"
-    return found
-
-
-def spread_source(place: Place, name: str, level: str, sd: float, source: str) -> Scatter:
-    """The scatter of a measured name: a column of the place where it was measured."""
-    return Scatter(f"{level}/{place.branch}/{place.operation.name}/{name}", sd, source)
-
-
-def without_measured(
-    conditions: Conditions, done: Done, measured: Iterable[str], spreads: Iterable[Scatter]
-) -> Conditions:
-    """Scatter of the places behind that varies a measured field is dropped for its spread."""
-    known = set(measured)
-    behind = {(place.branch, place.operation.name) for place in done.route.places}
-
-    def dropped(source: Scatter) -> bool:
-        _, branch, operation, quantity = source.name.split("/", 3)
-        return (branch, operation) in behind and quantity in known
-
-    kept = {name: one for name, one in conditions.scatter.items() if not dropped(one)}
-    return Conditions({**kept, **{one.name: one for one in spreads}}, conditions.factors)
-
-
 class FromStart(Operation):
-    """The first operation of the rest: it is fed by the stock on the bench."""
+    """The first operation of the rest: it is fed by the stock on the bench.
+
+    It asks, sets up and runs as the operation itself does; beside its own findings it says
+    what the lot brings of each size or property that is asked of it and that only the lot
+    can give.
+    """
 
     inner: Operation
     start: Start
@@ -312,24 +96,131 @@ class FromStart(Operation):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> SetUp:
-        """The operation's own settings; what it asks of the stock on the bench is kept."""
+        """The operation's own settings; what it asks of the lot is kept beside them."""
         made = self.inner.set_up(stocks, wanted, machine, factors, given)
-        asked = self.inner.ask(wanted, stocks[MAIN], machine, factors)[self.inner.feeds[0]]
-        return replace(made, prepared={**made.prepared, "asked": dict(asked)})
+        stock = stocks[MAIN]
+        asked = self.inner.ask(wanted, stock, machine, factors).get(MAIN, {})
+        open_ = {
+            name: value
+            for name, value in asked.items()
+            if name in stock and value is not stock[name]
+        }
+        # a size that is asked as it is wanted may be the operation's own work, not the lot's
+        own = {name for name, value in open_.items() if value is wanted.get(name)}
+        return replace(made, prepared={**made.prepared, "asked": open_, "own": own})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
-        """The operation's own step, and what the stock on the bench brings of what is asked."""
-        from linkwright.route.finding import Finding  # noqa: PLC0415
-
-        (feed,) = stocks
-        stock = self.start.members(factors) if factors.draws else stocks[feed]
-        step = self.inner.run({feed: stock}, settings, machine, factors)
-        found = []
+        """The operation's own step, and what the lot brings of what is asked of it."""
+        stock = self.start.members(factors) if factors.draws else stocks[MAIN]
+        step = self.inner.run({MAIN: stock}, settings, machine, factors)
+        brought = []
         for name, asked in settings.prepared["asked"].items():
-            if name in stock and not _same(asked, self.start.stock[name]):
-                least, greatest, source = self.limits.get(name, (None, None, ""))
-                note = f"asked of the lot: {float(asked):.6g}"
-                found.append(
-                    Finding(f"incoming_{name}", stock[name], least, greatest, source, note)
-                )
-        return replace(step, findings=(*found, *step.findings))
+            if name in settings.prepared["own"] and step.stock[name] is not stock[name]:
+                continue
+            least, greatest, source = self.limits.get(name, (None, None, ""))
+            note = f"asked of the lot: {float(asked):.6g}"
+            brought.append(Finding(INCOMING + name, stock[name], least, greatest, source, note))
+        return replace(step, findings=(*brought, *step.findings))
+
+
+@dataclass(frozen=True)
+class Continued:
+    """The rest of a route, what is wanted of its end, and from where it starts.
+
+    asked: what the plan from the rod asked of the place behind, by name.
+    """
+
+    route: Route
+    wanted: Wanted
+    start: Start
+    asked: Wanted
+
+
+def continued(
+    route: Route,
+    planned: Settled,
+    wanted: Wanted,
+    start: Start,
+    requirements: Sequence[Requirement],
+    conditions: Conditions,
+) -> Continued:
+    """The rest of ``route`` after the lot's last place, fed by the stock on the bench.
+
+    What is wanted of the end and passes through the rest unchanged is what the lot has: wire
+    of 8.12 mm stays 8.12 mm, and the cut length is asked for that wire. What the lot cannot
+    give any more becomes a finding of the first step, with the limits of the end asked back.
+    """
+    after, stock = start.done.place.key, start.stock
+    _, left = divided(route, after)
+    end, here = planned.steps[route.places[-1].key].stock, planned.steps[after].stock
+    passing = {
+        name: stock[name]
+        for name in wanted
+        if name in here and name in end and here[name] is end[name]
+    }
+    reached = {**wanted, **passing}
+    first = replace(left[0], feeds={})
+    rest = Route((first, *left[1:]), {first.key: stock})
+    limits = _asked_limits(rest, reached, requirements, conditions)
+    fed = replace(first, operation=_fed(first.operation, start, limits))
+    return Continued(
+        Route((fed, *left[1:]), {first.key: stock}), reached, start, planned.wanted[after]
+    )
+
+
+def _fed(
+    operation: Operation, from_: Start, asked_limits: Mapping[str, tuple[Any, Any, str]]
+) -> Operation:
+    class Fed(FromStart):
+        """The operation under its own name."""
+
+        name = operation.name
+        feeds = operation.feeds
+        scatter = operation.scatter
+        factors = operation.factors
+        inner = operation
+        start = from_
+        limits = asked_limits
+
+    return Fed()
+
+
+def _asked_limits(
+    rest: Route, wanted: Wanted, requirements: Sequence[Requirement], conditions: Conditions
+) -> dict[str, tuple[Any, Any, str]]:
+    """What the limits of the end mean for the lot, by asking back with each of them.
+
+    A name that several wanted things move gets the limits of the one that moves it most,
+    relative to its own change.
+    """
+    first = rest.places[0]
+    stock = rest.entering[first.key]
+
+    def asked(last: Wanted) -> Wanted:
+        back = ask_back(rest, last, {first.key: {MAIN: stock}}, conditions)
+        return first.operation.ask(back[first.key], stock, first.machine, conditions).get(MAIN, {})
+
+    base = asked(wanted)
+    found: dict[str, tuple[Any, Any, str]] = {}
+    strongest: dict[str, float] = {}
+    for need in requirements:
+        if need.subject not in wanted:
+            continue
+        aim = float(wanted[need.subject])
+        ends = {}
+        for side, bound in (("least", need.least), ("greatest", need.greatest)):
+            if bound is not None and float(bound) != aim:
+                ends[side] = (float(bound) / aim - 1.0, asked({**wanted, need.subject: bound}))
+        for name in base:
+            moves = [
+                (float(back[name]) / float(base[name]) - 1.0) / by for by, back in ends.values()
+            ]
+            pull = max((abs(move) for move in moves), default=0.0)
+            if pull > max(strongest.get(name, 0.0), _NO_PULL):
+                strongest[name] = pull
+                sides = {side: back[name] for side, (_, back) in ends.items()}
+                if min(moves) < 0.0:
+                    sides = {_OTHER[side]: value for side, value in sides.items()}
+                source = f"{need.subject} at the end, {need.source}, asked back"
+                found[name] = (sides.get("least"), sides.get("greatest"), source)
+    return found

@@ -106,6 +106,9 @@ def settle(
             near = _sized(route, wanted, conditions, given)
     if moved[2] > SETTLED:
         raise _disagreement(route, moved)
+    if any(given.values()):
+        # sizes that given settings make have a source only once they were worked
+        near = {}
     while rounds <= GREATEST_ROUNDS:
         # asked once more while recording, so that what is wanted has its source too
         wanted = ask_back(route, last, near, conditions)

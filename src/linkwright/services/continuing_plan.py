@@ -8,16 +8,35 @@ an operation really ran.
 
 from __future__ import annotations
 
+from collections import ChainMap
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
+
+import numpy as np
 
 from linkwright.planning.document import number
 from linkwright.planning.draws import Ensemble, drawn
 from linkwright.planning.plan import Job, plan_line
 from linkwright.products.welded import ChainJob
-from linkwright.quantities import InputErrors, Problem, UnknownName, nearest, split
-from linkwright.route import Conditions, Route, Scatter, Settled, settle
+from linkwright.quantities import (
+    InputErrors,
+    Problem,
+    UnknownName,
+    nearest,
+    split,
+)
+from linkwright.route import (
+    GIVEN,
+    HELD,
+    SOLVED,
+    Conditions,
+    Route,
+    Scatter,
+    Setting,
+    Settled,
+    settle,
+)
 from linkwright.route.continuing import Continued, continued, divided
 from linkwright.route.half_done import (
     Done,
@@ -30,10 +49,19 @@ from linkwright.route.half_done import (
     without_measured,
     worked,
 )
-from linkwright.services import planning
-from linkwright.services.planning import OrderPlan, PlannedLine
-from linkwright.works import Line, Order, Works
+from linkwright.services.as_ordered import MachineAsOrdered
+from linkwright.services.planning import (
+    OrderPlan,
+    PlannedLine,
+    chain_job,
+    conditions_of,
+    first_machines,
+    given_settings,
+    refuse_unknown_settings,
+)
+from linkwright.works import FiledNumbers, Line, Order, Works
 from linkwright.works.lot import Lot
+from linkwright.works.names import name_problem
 
 READINGS = (
     Reading("hardening", "straight_temperature_degC", "coil_current_A"),
@@ -41,6 +69,11 @@ READINGS = (
     Reading("tempering", "temper_temperature_degC", "coil_current_A"),
 )
 """Findings that a gauge gives, and the setting that answers for each."""
+_SOURCES = {
+    GIVEN: "the plan from the rod",
+    HELD: "held by the works",
+    SOLVED: "solved for what was used",
+}
 _GREATEST_RATIO = 2.0
 _FEW = Ensemble(lots=4, pairs=1)
 
@@ -76,36 +109,28 @@ def plan_from_lot(
     """
     ensemble = ensemble or Ensemble()
     line = _line_of(order, lot)
-    planning.refuse_unplannable(line)
-    machines = planning.first_machines(works)
-    jobs: list[ChainJob] = []
-    rests: list[Continued] = []
+    machines = first_machines(works)
+    made: list[tuple[ChainJob, Continued]] = []
 
     def prepare() -> Job:
-        job = planning.chain_job(line, works, machines)
-        conditions = planning.conditions_of(job.route, works, job.rod)
-        given = planning.given_settings(line, job.route)
-        jobs.append(job)
-        behind = _behind(lot, after, job.route)
+        job = chain_job(line, works, machines)
+        conditions = conditions_of(job.route, works, job.rod)
+        given = given_settings(line, job.route)
         planned = settle(job.route, job.wanted, conditions, given)
-        _refuse_unknown_done(lot, behind, planned)
-        used = {one.operation.name: lot.done.under(one.operation.name) for one in behind.places}
-        done = worked(behind, planned, used, conditions)
+        done = _done(lot, _behind(lot, after, job.route), planned, given, conditions)
         start, conditions = _start(lot, done, conditions)
-        rest = continued(
-            job.route, planned, job.wanted, start, job.requirements, conditions
-        )
-        rests.append(rest)
+        rest = continued(job.route, planned, job.wanted, start, job.requirements, conditions)
+        made.append((job, rest))
         names = {place.operation.name for place in rest.route.places}
         left = {name: fixed for name, fixed in given.items() if name in names}
         return Job(rest.route, rest.wanted, job.requirements, conditions, left)
 
     plan = plan_line(prepare, ensemble)
-    made = PlannedLine(line, jobs[0], plan, machines)
-    rest = rests[0]
-    return LotPlan(
-        order, works, ensemble, (made,), lot, rest.start.done.place.operation.name, rest
-    )
+    refuse_unknown_settings(line, plan)
+    job, rest = made[0]
+    planned_line = PlannedLine(line, job, plan, machines)
+    last = rest.start.done.place.operation.name
+    return LotPlan(order, works, ensemble, (planned_line,), lot, last, rest)
 
 
 def _line_of(order: Order, lot: Lot) -> Line:
@@ -147,13 +172,34 @@ def _refuse_unknown_done(lot: Lot, behind: Route, planned: Settled) -> None:
             found.append(
                 _problem(lot, key, f"is not done after {last}", ", ".join(known), lot.done)
             )
-        elif name not in planned.set_ups[places[operation]]:
+        elif _named(name, planned.set_ups[places[operation]], lot.done.under(operation)) is None:
             settings = list(planned.set_ups[places[operation]])
             known = nearest(name, settings) or settings
             message = f"is no setting of {operation}"
             found.append(_problem(lot, key, message, ", ".join(known), lot.done))
     if found:
         raise InputErrors(found)
+
+
+def _done(
+    lot: Lot,
+    behind: Route,
+    planned: Settled,
+    given: Mapping[str, Any],
+    conditions: Conditions,
+) -> Done:
+    """The places behind the lot, with what the lot file states laid over plan and machines."""
+    _refuse_unknown_done(lot, behind, planned)
+    used: dict[str, Mapping[str, Any]] = {}
+    places = []
+    for place in behind.places:
+        operation = place.operation.name
+        stated: Any = lot.done.under(operation)
+        if stated:
+            used[operation] = ChainMap(stated, given.get(operation, {}))
+        machine = MachineAsOrdered(place.machine, stated) if stated else place.machine
+        places.append(replace(place, machine=machine))
+    return worked(replace(behind, places=tuple(places)), planned, used, conditions)
 
 
 def _start(lot: Lot, done: Done, conditions: Conditions) -> tuple[Start, Conditions]:
@@ -173,14 +219,19 @@ def _start(lot: Lot, done: Done, conditions: Conditions) -> tuple[Start, Conditi
     return start, without_measured(conditions, done, names, spreads.values())
 
 
+def measurable(done: Done) -> list[str]:
+    """What a lot file may call measured after the last of these places."""
+    return [name for name in done.measurable(READINGS) if name_problem(name) is None]
+
+
 def _measured_names(lot: Lot, done: Done) -> list[str]:
     """Names of the route for what the file calls measured, whatever its units."""
-    known = done.measurable(READINGS)
+    known = measurable(done)
     operation = done.place.operation.name
     found: list[Problem] = []
     names = []
     for key in lot.measured:
-        name = key if key in known else next((one for one in known if _alike(one, key, lot)), None)
+        name = _named(key, known, lot.measured)
         if name is None:
             near = nearest(key, known) or known
             message = f"cannot be measured on what lies there after {operation}"
@@ -199,8 +250,12 @@ def _measured_names(lot: Lot, done: Done) -> list[str]:
     return names
 
 
-def _alike(name: str, key: str, lot: Lot) -> bool:
-    return split(name)[0] == split(key)[0] and name in lot.measured
+def _named(key: str, known: Iterable[str], table: FiledNumbers) -> str | None:
+    """The known name that a key of the file stands for, whatever unit it was written in."""
+    if key in (known := list(known)):
+        return key
+    stem = split(key)[0]
+    return next((name for name in known if split(name)[0] == stem and name in table), None)
 
 
 def _refuse_absurd(lot: Lot, done: Done, measured: Mapping[str, Any]) -> None:
@@ -239,7 +294,7 @@ def _spreads(
 
 
 def _problem(
-    lot: Lot, key: str, message: str, accepted: str, table: Any | None = None
+    lot: Lot, key: str, message: str, accepted: str, table: FiledNumbers | None = None
 ) -> Problem:
     where = lot.place(key) if table is None else table.place(key)
     file, _, row = where.rpartition(":")
@@ -261,7 +316,7 @@ def _lot_document(plan: LotPlan) -> dict[str, Any]:
         "modelled": {
             name: number(value)
             for name, value in fields.items()
-            if name not in stock.measured and not hasattr(value, "shape")
+            if name not in stock.measured and np.ndim(value) == 0
         },
         "done": [
             _done_setting(lot, place.operation.name, one)
@@ -290,14 +345,15 @@ def _measured(plan: LotPlan, name: str) -> dict[str, Any]:
     }
 
 
-def _done_setting(lot: Lot, operation: str, setting: Any) -> dict[str, Any]:
+def _done_setting(lot: Lot, operation: str, setting: Setting) -> dict[str, Any]:
     used = lot.done.under(operation)
-    stated = setting.name in used
+    source = used.place(setting.name) if setting.name in used else _SOURCES[setting.how]
     return {
         "operation": operation,
         "name": setting.name,
         "value": number(setting.value),
         "unit": split(setting.name)[1],
         "how": setting.how,
-        "source": used.place(setting.name) if stated else "the plan from the rod",
+        "aim": setting.aim,
+        "source": source,
     }

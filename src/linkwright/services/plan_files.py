@@ -7,18 +7,20 @@ from pathlib import Path
 
 from linkwright.planning.draws import Ensemble
 from linkwright.works import (
+    Lot,
     Order,
     Works,
     demo_bytes,
     demo_order,
     demo_works,
     order_of_bytes,
+    read_lot,
     read_order,
     read_works,
     schema_text,
 )
 
-__all__ = ["demo_files", "ensemble_of", "order_from", "schema_text", "works_from"]
+__all__ = ["demo_files", "ensemble_of", "lot_from", "order_from", "schema_text", "works_from"]
 
 _MOST_BYTES = 2_000_000
 
@@ -28,6 +30,11 @@ def order_from(name: str) -> Order:
     if name == "-":
         return order_of_bytes(sys.stdin.buffer.read(_MOST_BYTES), "standard input")
     return read_order(Path(name))
+
+
+def lot_from(name: str) -> Lot:
+    """The lot in a file."""
+    return read_lot(Path(name))
 
 
 def demo_files() -> tuple[Order, Works, dict[str, bytes]]:

@@ -7,17 +7,24 @@ beside the wanted one and moved when it is whole.
 
 from __future__ import annotations
 
+import ctypes
 import json
 import os
 import shutil
+import sys
 import tempfile
-from collections.abc import Iterator, Mapping
+import time
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
 from linkwright.planning.members import write_members
 from linkwright.quantities import CannotPlan
 from linkwright.services.planning import OrderPlan
+
+_HERE, _EXCHANGE = -100, 2
+"""AT_FDCWD and RENAME_EXCHANGE of Linux."""
+_LEFT_S = 3600.0
 
 
 class FolderInUse(CannotPlan):
@@ -59,8 +66,20 @@ def write_plan(
 
 def refuse_if_in_use(out: Path, *, force: bool) -> None:
     """Raise `FolderInUse` if the folder may not be written; cheap, so asked before the work."""
+    if Path.cwd().is_relative_to(out.resolve()):
+        raise FolderInUse(f"{out} is the folder you work in or holds it; choose a new one")
     if out.exists() and (not out.is_dir() or any(out.iterdir())) and not force:
         raise FolderInUse(f"{out} is not empty; --force replaces it, or choose another folder")
+
+
+def refuse_if_it_holds(out: Path, names: Iterable[str | None]) -> None:
+    """Raise `FolderInUse` if a file that is read lies in the folder, which would be replaced."""
+    for name in names:
+        if name not in (None, "-") and Path(str(name)).resolve().is_relative_to(out.resolve()):
+            raise FolderInUse(
+                f"{name} lies in {out}, which would be replaced with all that is in it; choose "
+                f"another folder"
+            )
 
 
 def json_text(document: object) -> str:
@@ -79,17 +98,54 @@ def _write_text(path: Path, text: str) -> None:
 def _whole_folder(out: Path) -> Iterator[Path]:
     """A new folder beside ``out`` that takes its place when the block ends well."""
     out.parent.mkdir(parents=True, exist_ok=True)
+    _swept(out)
     folder = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
     folder.chmod(0o755)
     try:
         yield folder
-        if out.exists():
-            old = Path(tempfile.mkdtemp(prefix=f".{out.name}-old-", dir=out.parent)) / "was"
-            out.rename(old)
-            folder.rename(out)
-            shutil.rmtree(old.parent)
-        else:
-            folder.rename(out)
+        _put_in_place(folder, out)
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
+
+
+def _put_in_place(folder: Path, out: Path) -> None:
+    """Move the whole folder to ``out``; what stood there goes last, or comes back."""
+    if not out.exists():
+        folder.rename(out)
+        return
+    if _exchanged(folder, out):
+        shutil.rmtree(folder)
+        return
+    old = Path(tempfile.mkdtemp(prefix=f".{out.name}-old-", dir=out.parent)) / "was"
+    try:
+        out.rename(old)
+        folder.rename(out)
+    finally:
+        if old.exists() and not out.exists():
+            old.rename(out)
+        shutil.rmtree(old.parent, ignore_errors=True)
+
+
+def _exchanged(one: Path, other: Path) -> bool:
+    """Let two folders change names at one stroke, where the system can: Linux renameat2.
+
+    Between two renames a kill would leave nothing under the name; this leaves no between.
+    """
+    if sys.platform != "linux":
+        return False
+    library = ctypes.CDLL(None, use_errno=True)
+    if not hasattr(library, "renameat2"):
+        return False
+    names = os.fsencode(one), os.fsencode(other)
+    return bool(library.renameat2(_HERE, names[0], _HERE, names[1], _EXCHANGE) == 0)
+
+
+def _swept(out: Path) -> None:
+    """Take away what killed runs left beside ``out``, once it is an hour old."""
+    for left in out.parent.glob(f".{out.name}-*"):
+        try:
+            if left.is_dir() and time.time() - left.stat().st_mtime > _LEFT_S:
+                shutil.rmtree(left, ignore_errors=True)
+        except OSError:
+            continue  # somebody else took it away

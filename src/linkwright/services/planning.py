@@ -18,8 +18,9 @@ from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, plan_line
 from linkwright.products.welded import ChainJob, welded_chain
 from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
-from linkwright.route import Conditions, Factor, Route, Scatter
+from linkwright.route import Conditions, Factor, Machine, Route, Scatter
 from linkwright.route.operation import Numbers
+from linkwright.services.as_ordered import machines_as_ordered
 from linkwright.works import Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash
 
@@ -108,36 +109,42 @@ def plan_order(order: Order, works: Works, *, ensemble: Ensemble | None = None) 
 
 
 def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
+    machines = first_machines(works)
+    made: list[ChainJob] = []
+
+    def prepare() -> Job:
+        job = chain_job(line, works, machines)
+        made.append(job)
+        conditions = conditions_of(job.route, works, job.rod)
+        return Job(
+            job.route, job.wanted, job.requirements, conditions, given_settings(line, job.route)
+        )
+
+    plan = plan_line(prepare, ensemble)
+    refuse_unknown_settings(line, plan)
+    return PlannedLine(line, made[0], plan, machines)
+
+
+def chain_job(line: Line, works: Works, machines: Mapping[str, Machine]) -> ChainJob:
+    """The job of a line of welded chain; other lines cannot be planned yet: `CannotPlan`."""
     if line.form != "chain" or line.product != "welded":
         what = line.form if line.form != "chain" else f"{line.product} chain"
         raise CannotPlan(
             f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
             f"by standard, grade and size"
         )
-    machines = _machines(works)
-    made: list[ChainJob] = []
-
-    def prepare() -> Job:
-        named = works.steel(line.steel).name if line.steel else None
-        job = welded_chain(
-            standard=str(line.standard),
-            size_mm=line.size_mm,
-            length_m=line.length_m,
-            rods=works.steels,
-            rod_name=named,
-            machines=machines,
-            aim=works.aim,
-        )
-        made.append(job)
-        conditions = _conditions(job.route, works, job.rod)
-        return Job(job.route, job.wanted, job.requirements, conditions, _given(line, job.route))
-
-    plan = plan_line(prepare, ensemble)
-    _refuse_unknown_settings(line, plan)
-    return PlannedLine(line, made[0], plan, machines)
+    return welded_chain(
+        standard=str(line.standard),
+        size_mm=line.size_mm,
+        length_m=line.length_m,
+        rods=works.steels,
+        rod_name=works.steel(line.steel).name if line.steel else None,
+        machines=machines_as_ordered(machines, line.settings),
+        aim=works.aim,
+    )
 
 
-def _machines(works: Works) -> dict[str, MachineRecord]:
+def first_machines(works: Works) -> dict[str, MachineRecord]:
     """The first machine of the works for each operation."""
     machines: dict[str, MachineRecord] = {}
     for machine in works.machines:
@@ -146,7 +153,7 @@ def _machines(works: Works) -> dict[str, MachineRecord]:
     return machines
 
 
-def _conditions(route: Route, works: Works, rod: Any) -> Conditions:
+def conditions_of(route: Route, works: Works, rod: Any) -> Conditions:
     """Scatter with the machines' and the steel's own spread, factors as the works has them."""
     scatter: dict[str, Scatter] = {}
     factors: dict[str, Factor] = {}
@@ -179,11 +186,15 @@ def _own_factor(factor: Factor, works: Works) -> Factor:
     if own is None:
         return factor
     return replace(
-        factor, median=float(own.median), spread=float(own.spread), source=own.place("median")
+        factor,
+        median=float(own.median),
+        spread=float(own.spread),
+        source=f"{own.place('median')} [[factor]] median",
+        kind="file",
     )
 
 
-def _given(line: Line, route: Route) -> dict[str, Any]:
+def given_settings(line: Line, route: Route) -> dict[str, Any]:
     """Settings that the order fixes, by operation; unknown operations are refused."""
     operations = [place.operation.name for place in route.places]
     found: list[Problem] = []
@@ -200,7 +211,8 @@ def _given(line: Line, route: Route) -> dict[str, Any]:
     return given
 
 
-def _refuse_unknown_settings(line: Line, plan: LinePlan) -> None:
+def refuse_unknown_settings(line: Line, plan: LinePlan) -> None:
+    """Raise `InputErrors` for settings of the order that no operation of the plan knows."""
     found = []
     for key in line.settings:
         operation, _, name = key.partition(".")

@@ -1,8 +1,9 @@
-"""The two files people write: order.toml and works.toml, read, checked, each number placed."""
+"""The files people write: order, works and lot, read, checked, each number placed."""
 
 from linkwright.works.canonical import canonical_bytes, content_hash
 from linkwright.works.demo import demo_bytes, demo_order, demo_works
 from linkwright.works.filed import FiledNumbers, FiledRanges, NumberMissing, Record
+from linkwright.works.lot import Lot, lot_of_bytes, read_lot
 from linkwright.works.order import Drive, Line, Order, order_of_bytes, read_order
 from linkwright.works.schema import schema_text
 from linkwright.works.works import (
@@ -22,6 +23,7 @@ __all__ = [
     "FiledNumbers",
     "FiledRanges",
     "Line",
+    "Lot",
     "MachineRecord",
     "NumberMissing",
     "Order",
@@ -35,7 +37,9 @@ __all__ = [
     "demo_bytes",
     "demo_order",
     "demo_works",
+    "lot_of_bytes",
     "order_of_bytes",
+    "read_lot",
     "read_order",
     "read_works",
     "schema_text",
