@@ -12,7 +12,6 @@ from linkwright.processes.models.hot_strength import solidus_temperature
 from linkwright.processes.models.link_geometry import (
     affected_length_each_side,
     blank_length,
-    bulging_length,
     pitch_from_centreline,
     trimmed_weld,
     trimming_bore,
@@ -20,7 +19,7 @@ from linkwright.processes.models.link_geometry import (
 )
 from linkwright.processes.models.upset_welding import upset_weld_heating
 from linkwright.processes.models.use import energy_of_pieces, working_time
-from linkwright.processes.models.weld_upset import upset_length, weld_bulge
+from linkwright.processes.models.weld_upset import bulging_length, upset_length, weld_bulge
 from linkwright.route import (
     MAIN,
     Caution,
@@ -182,8 +181,9 @@ class Welding(Operation):
             wire_diameter_mm=link["lot_wire_diameter_mm"],
             upset_length_mm=upset.upset_length_mm,
             heated_length_mm=bulging_length(
-                softened_length_mm=heated.softened_length_mm,
+                heated_length_mm=heated.softened_length_mm,
                 upset_length_mm=upset.upset_length_mm,
+                wire_diameter_mm=link["lot_wire_diameter_mm"],
             ),
         )
         trimmed = trimmed_weld(

@@ -6,7 +6,7 @@
 - `thinned_diameter`: wire diameter after a plastic strain at constant volume
 - `links_in_length`, `wire_mass`: amounts of a length of chain
 - `outer_width`, `inner_width`, `inner_width_aim`: the one from the other
-- `bulging_length`, `trimming_bore`, `trimmed_weld`, `affected_length_each_side`: what is left of the weld's bulge
+- `trimming_bore`, `trimmed_weld`, `affected_length_each_side`: what is left of the weld's bulge
 """
 
 from __future__ import annotations
@@ -316,19 +316,3 @@ def trimming_bore(*, wire_diameter_mm: Values, ratio: Values) -> Values:
     References: none; EN 818-2 allows 1.1 d at the weld.
     """
     return wire_diameter_mm * ratio
-
-
-@calculation(
-    source="metal flows only where it is hot: no flow below 700 °C, as in the upset",
-    gives="heated_length_mm",
-    basis="computed",
-)
-def bulging_length(*, softened_length_mm: Values, upset_length_mm: Values) -> Values:
-    """Length over which the upset metal bulges: what is hotter than 700 °C.
-
-    Never less than the upset and a quarter: a joint that is too cold is judged by its
-    temperature, not by a bulge without a length.
-
-    References: none needed.
-    """
-    return np.maximum(softened_length_mm, 1.25 * np.asarray(upset_length_mm) + 0.1)
