@@ -1,6 +1,7 @@
 """Upset, bulge and trimming of a resistance-welded joint.
 
 - `upset_length`: how far a force shortens the hot joint in a time, by the hot flow stress
+- `bulging_length`: where the upset bulges
 - `weld_bulge`: diameter of the bulge from the upset, volume kept
 - `trim_weld`: what the trimming tool shears off, and its force
 - `upset_profile`: the same as `upset_length` for computed temperature profiles
@@ -228,6 +229,33 @@ def weld_bulge(
     height = 2.0 * spread / (2.0 / 3.0 * d + np.sqrt(4.0 / 9.0 * d**2 + 32.0 / 15.0 * spread))
     across = d + 2.0 * height
     return WeldBulge(across[()], (length + 0.0 * d)[()], volume[()], (across / d)[()])
+
+
+@calculation(
+    source="length of the metal that is hot enough to flow; floor stated here, no source",
+    gives="bulging_length_mm",
+    needs={
+        "heated_length_mm": NOT_NEGATIVE,
+        "upset_length_mm": NOT_NEGATIVE,
+        "wire_diameter_mm": POSITIVE,
+    },
+    basis="common practice",
+)
+def bulging_length(
+    *, heated_length_mm: Values, upset_length_mm: Values, wire_diameter_mm: Values
+) -> Values:
+    """Length on which the upset bulges: the one that is hot enough to flow, at least u + d/4.
+
+    A weld that stayed too cold has hardly any heated length; its bulge is then taken as a
+    quarter of the wire long, so that it is judged by its temperature, not refused.
+
+    References: none; a stated floor.
+
+    >>> float(bulging_length(heated_length_mm=0.0, upset_length_mm=1.0, wire_diameter_mm=8.0))
+    3.0
+    """
+    least = np.asarray(upset_length_mm, float) + 0.25 * np.asarray(wire_diameter_mm, float)
+    return np.maximum(heated_length_mm, least)[()]
 
 
 class TrimWeld(NamedTuple):
