@@ -31,6 +31,16 @@ def order(*replaced: tuple[str, str], settings: str = "") -> Order:
     return order_of_bytes(text.encode(), "order.toml")
 
 
+def demo_rows(name: str) -> list[str]:
+    """The lines of a demo file."""
+    return demo_bytes(name).decode().splitlines()
+
+
+def order_and(more: str) -> Order:
+    """The demo order with more tables at its end."""
+    return order_of_bytes((_replaced("order.toml", ()) + more).encode(), "order.toml")
+
+
 def works(*replaced: tuple[str, str], more: str = "") -> Works:
     """The demo works with texts replaced and tables added."""
     return works_of_bytes((_replaced("works.toml", replaced) + more).encode(), "works.toml")

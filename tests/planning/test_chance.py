@@ -116,3 +116,19 @@ def test_two_limits_are_both_counted() -> None:
     found = lot_chance(np.array([0.0, 0.5, -0.5]), 1.0, band)
     assert found[0] == pytest.approx(ndtr(1) - ndtr(-1))
     assert found[1] == pytest.approx(found[2])
+
+
+@pytest.mark.parametrize("lots", [32, 64, 128, 256])
+def test_few_lots_tell_a_larger_error_not_a_wrong_chance(lots: int) -> None:
+    """With too few lots for the fit the chance is the plain average, and its error says so."""
+    ensemble = Ensemble(lots=lots)
+    scatter = [Scatter(f"lot/a/b/{name}", 1.0, "toy") for name in "cdefghijklmnopqrstuvwxyz"]
+    conditions = drawn(
+        [*scatter, Scatter("link/a/b/z", 1.0, "")], [Factor("f", 1, 1, "")], ensemble
+    )
+    d = conditions.draws
+    values = 100 + FACTOR * d["f"] + LOT * d["lot/a/b/l"] + LINK * d["link/a/b/z"]
+    influence = influence_of(values, design_of(conditions, ensemble))
+    found = chance_of(values, Requirement("x", LIMIT, None, 2, "toy"), influence)
+    assert abs(found.chance - exact(2, np.hypot(FACTOR, LOT))) < 4 * found.error + 0.005
+    assert influence.shares[0][0] == "f"

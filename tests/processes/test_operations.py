@@ -27,7 +27,15 @@ def found(operation: str, subject: str, **changed: Any) -> float:
     return float(run(operation, **changed).finding(subject).value)
 
 
-OPERATIONS = [place.operation.name for place in demo().lines[0].job.route.places]
+OPERATIONS = (
+    "receiving", "drawing", "straightening", "cutting", "forming", "welding", "hardening",
+    "quenching", "tempering", "calibrating", "marking", "inspection",
+)  # fmt: skip
+
+
+def test_all_operations_of_the_route_are_looked_at() -> None:
+    """The list of these tests is that of the route."""
+    assert tuple(one.operation.name for one in demo().lines[0].job.route.places) == OPERATIONS
 
 
 @pytest.mark.parametrize("operation", OPERATIONS)

@@ -25,6 +25,8 @@ import numpy as np
 from linkwright.planning.draws import Ensemble, stratified
 from linkwright.route import Conditions
 
+_LEAST_SHARE = 1.25
+"""Lots to fitted terms, below which no fit of all columns together is made."""
 MANY = 8192
 """Lots on which the fit alone is evaluated."""
 
@@ -58,7 +60,7 @@ class Design:
     link_names: tuple[str, ...]
     is_factor: np.ndarray
     z: np.ndarray
-    inverse: np.ndarray
+    inverse: np.ndarray | None
     many: np.ndarray
     halves: np.ndarray
     half_inverse: np.ndarray
@@ -82,10 +84,10 @@ def design_of(conditions: Conditions, ensemble: Ensemble) -> Design:
         link_names=tuple(links),
         is_factor=np.array([name in conditions.factors for name in lots], dtype=bool),
         z=z,
-        inverse=np.linalg.pinv(_terms(z)),
+        inverse=_inverse(_terms(z)) if z.shape[0] > _LEAST_SHARE * (2 * z.shape[1] + 1) else None,
         many=np.column_stack(many),
         halves=half,
-        half_inverse=np.linalg.pinv(half) if half.size else half.T,
+        half_inverse=_inverse(half) if half.size else half.T,
     )
 
 
@@ -93,11 +95,13 @@ def influence_of(values: np.ndarray, design: Design) -> Influence:
     """First-order shares of one result over (lots, links), and its fit."""
     full = by_links(values)
     means = full.mean(axis=1)
-    fit = design.inverse @ means
+    fit = _alone(means, design.z) if design.inverse is None else design.inverse @ means
     count = len(design.lot_names)
     slopes, bends = fit[1 : count + 1], fit[count + 1 :]
     within, link_slopes = _within(full, design)
-    run = _terms(design.z) @ fit
+    # without a fit of all columns together there is no control variate: the lots themselves
+    scarce = design.inverse is None
+    run = means if scarce else _terms(design.z) @ fit
     rest = float(np.sum((means - run) ** 2)) / max(means.size - fit.size, 1)
     parts = slopes**2 + 2 * bends**2
     between = float(parts.sum()) + rest
@@ -118,14 +122,25 @@ def influence_of(values: np.ndarray, design: Design) -> Influence:
         mean=float(fit[0]),
         sd_between=float(np.sqrt(between)),
         run=run,
-        many=_terms(design.many) @ fit,
+        many=means if scarce else _terms(design.many) @ fit,
         factor_run=factor_part(design.z),
-        factor_many=factor_part(design.many),
+        factor_many=factor_part(design.z if scarce else design.many),
     )
 
 
 def _terms(z: np.ndarray) -> np.ndarray:
     return np.column_stack([np.ones(z.shape[0]), z, z**2 - 1.0])
+
+
+def _alone(means: np.ndarray, z: np.ndarray) -> np.ndarray:
+    """Slopes of each column by itself, where lots are too few to fit all together."""
+    slopes = z.T @ (means - means.mean()) / np.sum(z**2, axis=0)
+    return np.concatenate([[means.mean()], slopes, np.zeros(z.shape[1])])
+
+
+def _inverse(terms: np.ndarray) -> np.ndarray:
+    """Least-squares inverse by the normal equations: the columns are nearly orthogonal."""
+    return np.linalg.solve(terms.T @ terms, terms.T)
 
 
 def _within(full: np.ndarray, design: Design) -> tuple[float, np.ndarray]:

@@ -89,11 +89,13 @@ def rising_root(
     failure: str,
     *,
     rounds: int = 2,
+    smooth: bool = False,
 ) -> float:
     """Where a rising result reaches what is wanted, by trials that run as members together.
 
     Rounds of 32 trials, evenly spread in the logarithm, each inside the last bracket; the
-    last bracket (two rounds: half a per cent wide) is divided by a straight line. Raises
+    last bracket (two rounds: half a per cent wide) is divided by a straight line or, where
+    the result is ``smooth``, by the cubic through the four nearest trials. Raises
     `CannotPlan` with ``failure`` and the bracket if there is no root.
     """
     start = (low, high)
@@ -104,8 +106,21 @@ def rising_root(
         if not value[0] < wanted <= value[upper]:
             raise CannotPlan(f"{failure} between {start[0]:g} and {start[1]:g}")
         low, high = float(trial[upper - 1]), float(trial[upper])
+    if smooth:
+        return _inverse_cubic(trial, value, upper, wanted)
     part = (wanted - value[upper - 1]) / (value[upper] - value[upper - 1])
     return low + float(part) * (high - low)
+
+
+def _inverse_cubic(trial: np.ndarray, value: np.ndarray, upper: int, wanted: float) -> float:
+    """The trial for a value: Lagrange's cubic of trial over value through the four nearest."""
+    first = min(max(upper - 2, 0), trial.size - 4)
+    near, level = trial[first : first + 4], value[first : first + 4]
+    total = 0.0
+    for index in range(4):
+        others = np.delete(level, index)
+        total += near[index] * float(np.prod((wanted - others) / (level[index] - others)))
+    return total
 
 
 def _within(setting: Setting, machine: Machine) -> Setting:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from linkwright.catalogue import not_recording
 from linkwright.mechanics.bending import oval_link_fibre_length
 from linkwright.processes.choosing import as_it_comes, chosen, rising_root, solved_for
@@ -43,7 +45,7 @@ _HOT_STRENGTH = Factor(
     "works' own factor on hot flow stress, not yet learned: stated band 10 %",
     "weld 20 links at three upset forces against the stop and measure the upset",
 )
-_CURRENT_KA = (1.0, 60.0)
+_SHARES = (0.5, 3.0)
 _HEAT = "regulator and electrode wear: common practice, no source"
 
 
@@ -125,8 +127,10 @@ class Welding(Operation):
                     upset_weld_heating(secondary_current_kA=trial, **weld).joint_temperature_degC
                 ),
                 float(joint.value),
-                *_CURRENT_KA,
+                *_bracket_kA(link, float(time.value)),
                 f"{machine.name!r} reaches no joint temperature of {float(joint.value):g} °C",
+                rounds=1,
+                smooth=True,
             )
 
         amps = solved_for(
@@ -221,6 +225,13 @@ class Welding(Operation):
         return link.changed(
             "closed link", shape={"pitch_mm": pitch, "centreline_length_mm": length}
         )
+
+
+def _bracket_kA(link: Stock, time_s: float) -> tuple[float, float]:
+    """Currents about the one that heats the section without loss, 104 A/mm² sqrt(1 s/t)."""
+    section_mm2 = 0.25 * np.pi * float(link["lot_wire_diameter_mm"]) ** 2
+    plain = 0.104 * section_mm2 / np.sqrt(time_s)
+    return float(_SHARES[0] * plain), float(_SHARES[1] * plain)
 
 
 def _use(link: Stock, energy_kJ: Any, machine: Machine) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from linkwright.quantities import (
 )
 
 _MOST_BYTES = 64_000_000
+_ENTRY = ("id", "name", "value", "unit", "kind", "source", "basis", "inputs", "warnings")
 _KINDS = {
     "file": "file",
     "table": "table",
@@ -56,14 +57,24 @@ class Opened:
 
 def open_in_plan(name: str, number: str, line: str | None = None) -> Opened:
     """Open a number of a plan.json. Raises `InputErrors` for a file that is no plan."""
-    return open_in_document(_read(name), number, line)
+    return open_in_document(_read(name), number, line, name)
 
 
-def open_in_document(document: Mapping[str, Any], number: str, line: str | None = None) -> Opened:
+def open_in_document(
+    document: Mapping[str, Any], number: str, line: str | None = None, file: str | None = None
+) -> Opened:
     """Open ``name`` or ``operation.name`` in a plan document.
 
-    Raises `UnknownName` with the nearest if no setting or finding has that name.
+    Raises `UnknownName` with the nearest if no setting or finding has that name, `InputErrors`
+    for a document that is no plan or not a whole one.
     """
+    try:
+        return _opened(document, number, line)
+    except (KeyError, IndexError, TypeError, AttributeError):
+        raise _no_plan(file) from None
+
+
+def _opened(document: Mapping[str, Any], number: str, line: str | None) -> Opened:
     chosen = [one for one in document["lines"] if line in (None, one["id"])]
     if not chosen:
         raise UnknownName("line", line, [one["id"] for one in document["lines"]])
@@ -95,7 +106,7 @@ def _behind(entries: Mapping[str, Mapping[str, Any]], ident: str) -> list[Mappin
     while waiting:
         key = waiting.pop(0)
         if key not in seen:
-            seen[key] = entries[key]
+            seen[key] = {name: entries[key][name] for name in _ENTRY}
             waiting.extend(reference for _, reference in entries[key]["inputs"])
     return list(seen.values())
 
@@ -149,13 +160,17 @@ def _listed(values: list[Any]) -> str:
 
 def _read(name: str) -> Mapping[str, Any]:
     raw = sys.stdin.buffer.read(_MOST_BYTES + 1) if name == "-" else Path(name).read_bytes()
-    problem = Problem("plan", "is not a plan of this program", file=name, accepted="plan.json")
     if len(raw) > _MOST_BYTES:
-        raise InputErrors([problem])
+        raise _no_plan(name)
     try:
         document = json.loads(raw.decode("utf-8"))
     except (ValueError, RecursionError):
-        raise InputErrors([problem]) from None
+        raise _no_plan(name) from None
     if not isinstance(document, dict) or "lines" not in document or not document["lines"]:
-        raise InputErrors([problem])
+        raise _no_plan(name)
     return document
+
+
+def _no_plan(name: str | None) -> InputErrors:
+    message = "is not a plan of this program, or not a whole one"
+    return InputErrors([Problem("plan", message, file=name, accepted="plan.json")])

@@ -8,6 +8,7 @@ beside the wanted one and moved when it is whole.
 from __future__ import annotations
 
 import ctypes
+import glob
 import json
 import os
 import shutil
@@ -25,6 +26,8 @@ from linkwright.services.planning import OrderPlan
 _HERE, _EXCHANGE = -100, 2
 """AT_FDCWD and RENAME_EXCHANGE of Linux."""
 _LEFT_S = 3600.0
+_PART = ".part"
+"""Ending of a folder that is being written; nothing else beside the wanted one is touched."""
 
 
 class FolderInUse(CannotPlan):
@@ -99,7 +102,7 @@ def _whole_folder(out: Path) -> Iterator[Path]:
     """A new folder beside ``out`` that takes its place when the block ends well."""
     out.parent.mkdir(parents=True, exist_ok=True)
     _swept(out)
-    folder = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
+    folder = Path(tempfile.mkdtemp(prefix=f".{out.name}-", suffix=_PART, dir=out.parent))
     folder.chmod(0o755)
     try:
         yield folder
@@ -117,7 +120,7 @@ def _put_in_place(folder: Path, out: Path) -> None:
     if _exchanged(folder, out):
         shutil.rmtree(folder)
         return
-    old = Path(tempfile.mkdtemp(prefix=f".{out.name}-old-", dir=out.parent)) / "was"
+    old = Path(tempfile.mkdtemp(prefix=f".{out.name}-old-", suffix=".was", dir=out.parent)) / "was"
     try:
         out.rename(old)
         folder.rename(out)
@@ -143,7 +146,7 @@ def _exchanged(one: Path, other: Path) -> bool:
 
 def _swept(out: Path) -> None:
     """Take away what killed runs left beside ``out``, once it is an hour old."""
-    for left in out.parent.glob(f".{out.name}-*"):
+    for left in out.parent.glob(f".{glob.escape(out.name)}-*{_PART}"):
         try:
             if left.is_dir() and time.time() - left.stat().st_mtime > _LEFT_S:
                 shutil.rmtree(left, ignore_errors=True)

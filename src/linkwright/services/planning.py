@@ -189,7 +189,7 @@ def _own_factor(factor: Factor, works: Works) -> Factor:
         factor,
         median=float(own.median),
         spread=float(own.spread),
-        source=f"{own.place('median')} [[factor]] median",
+        source=own.source("median"),
         kind="file",
     )
 

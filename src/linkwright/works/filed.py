@@ -215,6 +215,13 @@ class Record:
             return self.numbers.place(name)
         return f"{where.file}:{where.lines.get(name or '', where.line)}"
 
+    def source(self, name: str) -> str:
+        """``works.toml:77 [[machine]] count``; without a key where it is left out of the file."""
+        where = self.numbers.where
+        if name in where.lines:
+            return where.source(name)
+        return f"{where.file}:{where.line} {where.header} without {name}"
+
     def to_dict(self) -> dict[str, Any]:
         """The content without places: what a canonical hash is made of."""
         content = {one.name: getattr(self, one.name) for one in fields(self)}

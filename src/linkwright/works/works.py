@@ -194,7 +194,7 @@ class MachineRecord(Record):
     @property
     def many(self) -> float:
         """How many alike there are, as a number that knows its line."""
-        return sourced_here("machines", float(self.count), lambda: self.place("count"))
+        return sourced_here("machines", float(self.count), lambda: self.source("count"))
 
     def limits(self, key: str) -> tuple[float | None, float | None]:
         """Least and greatest value that the machine can hold; None, None if not given."""

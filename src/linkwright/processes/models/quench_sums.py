@@ -15,6 +15,8 @@ import numpy as np
 from linkwright.catalogue import POSITIVE, Values, calculation
 from linkwright.processes.models.line_heat import zone_index
 
+_SOFTEST_HV = 80.0
+
 
 @calculation(source="1 h = 3600 s", gives="cooling_rate_K_per_h", basis="computed")
 def rate_per_hour(*, cooling_rate_K_per_s: Values) -> Values:
@@ -51,13 +53,17 @@ def tempered_mixture(
 ) -> Values:
     """Hardness of a tempered mixed structure, shares as weights.
 
+    Never below 80 HV, about that of soft ferrite (common practice, no source): far beyond its
+    range the law of tempering runs to nothing and less, where a solver's hottest trials lie.
+
     References: Maynier, Jungmann & Dollet (1978).
     """
-    return (
+    mixed = (
         martensite_fraction * tempered_martensite_HV
         + bainite_fraction * tempered_bainite_HV
         + ferrite_pearlite_fraction * ferrite_pearlite_HV
     )
+    return np.maximum(mixed, _SOFTEST_HV)[()]
 
 
 @calculation(
