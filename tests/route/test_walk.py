@@ -43,6 +43,8 @@ class Bench:
     """A machine without limits, for toys."""
 
     name, many = "bench", 1.0
+    operations: tuple[str, ...] = ()
+    card: tuple[Any, ...] = ()
     held: Any = MappingProxyType({})
     spread: Any = held
     rate: Any = held

@@ -230,3 +230,30 @@ def test_all_names_of_the_demo_split_into_stem_and_unit() -> None:
     pure = {name.rsplit("_", 1)[-1] for name in names if not split(name)[1]}
     assert pure <= PURE_NUMBERS
     assert "friction_coefficient" in names
+
+
+CARD = """
+[[machine]]
+operation = "welding"
+name = "welder"
+card = [
+  {{ name = "electrode_alloy", value = "CuCrZr", check = "stamp" }},
+  {row},
+]
+"""
+
+
+@pytest.mark.parametrize(
+    ("row", "key", "accepted"),
+    [
+        ('{ name = "dress_count", value = 3000, check = "counter" }', "tolerance", "tolerance ="),
+        ('{ name = "dress", value = 3, tolerance = 1, check = "c" }', "name", "unit"),
+        ('{ name = "oil", value = "thin", tolerance = 1, check = "c" }', "tolerance", "words"),
+        ('{ name = "electrode_alloy", value = "Cu", check = "c" }', "name", "name of its own"),
+    ],
+)
+def test_a_row_of_a_card_that_is_wrong_is_told_with_its_place(row: str, key: str, accepted: str):
+    with pytest.raises(InputErrors) as caught:
+        works_of_bytes(CARD.format(row=row).encode(), "works.toml")
+    told = {str(one.key).rpartition(".")[2]: one.accepted or "" for one in caught.value.found}
+    assert accepted in told[key]

@@ -103,15 +103,19 @@ def _has_limit(row: Mapping[str, Any]) -> bool:
 def _setting(row: Mapping[str, Any], numbers: Numbering, display: Display) -> dict[str, Any]:
     name, value, low, high = row["name"], row["value"], row["low"], row["high"]
     limits = display.limits(name, low, high)
-    beyond = value is not None and (
-        (low is not None and value < low - 1e-12 * abs(low))
-        or (high is not None and value > high + 1e-12 * abs(high))
+    beyond = (
+        row["text"] is None
+        and value is not None
+        and (
+            (low is not None and value < low - 1e-12 * abs(low))
+            or (high is not None and value > high + 1e-12 * abs(high))
+        )
     )
     tolerance = row["tolerance"]
     return {
         "name": words(name),
-        "value": display.text(name, value),
-        "tolerance": ""
+        "value": plain_text(row["text"]) if row["text"] else display.text(name, value),
+        "tolerance": ("as written" if row["text"] else "")
         if tolerance is None
         else f"±\u00a0{display.text(name, tolerance, 2, difference=True)}",
         "mark": tolerance_mark(value, low, high, "outside" if beyond else "within"),

@@ -187,10 +187,14 @@ def factors_of(line: Mapping[str, Any]) -> Values:
 def settings_of(line: Mapping[str, Any]) -> Values:
     """Settings by operation, with how each came about."""
     return {
-        (step["operation"], setting["name"]): (setting["value"], setting["how"])
+        (step["operation"], setting["name"]): (_words_or_number(setting), setting["how"])
         for step in line["steps"]
         for setting in step["settings"]
     }
+
+
+def _words_or_number(setting: Mapping[str, Any]) -> Any:
+    return setting["value"] if setting.get("text") is None else setting["text"]
 
 
 def _findings(line: Mapping[str, Any]) -> Values:

@@ -130,7 +130,8 @@ def _step(key: str, step: Step, set_up: SetUp) -> dict[str, Any]:
 def _setting(setting: Setting) -> dict[str, Any]:
     return {
         "name": setting.name,
-        "value": number(setting.value),
+        "value": None if isinstance(setting.value, str) else number(setting.value),
+        "text": setting.value if isinstance(setting.value, str) else None,
         "unit": split(setting.name)[1],
         "how": setting.how,
         "aim": setting.aim,

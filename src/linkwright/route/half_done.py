@@ -28,7 +28,7 @@ from linkwright.catalogue import active, not_recording, solved
 from linkwright.quantities import CannotPlan
 from linkwright.route.conditions import Conditions, Scatter
 from linkwright.route.operation import Stocks
-from linkwright.route.setting import GIVEN, SOLVED, SetUp
+from linkwright.route.setting import GIVEN, SOLVED, SetUp, with_card
 from linkwright.route.step import Step
 from linkwright.route.stock import Stock
 from linkwright.route.walk import Place, Route, Settled, walk
@@ -116,6 +116,7 @@ def worked(
             fixed = own or dict(set_up)
             wanted = planned.wanted[key]
             set_up = place.operation.set_up(stocks, wanted, place.machine, conditions, fixed)
+            set_up = with_card(set_up, place.operation, place.machine, fixed)
             step = place.operation.run(stocks, set_up, place.machine, conditions)
         set_ups[key] = set_up if own else _as_given(set_up)
         steps[key], done[key] = step, step.stock

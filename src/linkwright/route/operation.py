@@ -9,7 +9,7 @@ uses: the stock that comes out as far as its sizes go, with every aim taken as m
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar, Protocol
 
 from linkwright.route.conditions import Conditions, Factor, Scatter
@@ -41,6 +41,30 @@ class Numbers(Protocol):
         ...
 
 
+class CardEntry(Protocol):
+    """One row of a set-up card that the works gives: a number that knows its line, or words."""
+
+    @property
+    def name(self) -> str:
+        """What is set, with its unit."""
+        ...
+
+    @property
+    def value(self) -> Any:
+        """The number, or the words."""
+        ...
+
+    @property
+    def tolerance(self) -> float | None:
+        """By how much a number may be off."""
+        ...
+
+    @property
+    def check(self) -> str:
+        """How it is checked and how often."""
+        ...
+
+
 class Machine(Protocol):
     """What a route needs to know of a machine of the works."""
 
@@ -69,6 +93,16 @@ class Machine(Protocol):
         """Times, speeds and power while it runs."""
         ...
 
+    @property
+    def operations(self) -> tuple[str, ...]:
+        """What the machine does."""
+        ...
+
+    @property
+    def card(self) -> Sequence[CardEntry]:
+        """What its set-up card says beyond what is computed."""
+        ...
+
     def limits(self, key: str) -> tuple[float | None, float | None]:
         """Least and greatest value that the machine can hold."""
         ...
@@ -81,6 +115,8 @@ class Operation(ABC):
     feeds: ClassVar[tuple[str, ...]] = (MAIN,)
     scatter: ClassVar[tuple[Scatter, ...]] = ()
     factors: ClassVar[tuple[Factor, ...]] = ()
+    card: ClassVar[tuple[str, ...]] = ()
+    """Names of all settings that the set-up card of this operation must show."""
 
     @abstractmethod
     def ask(

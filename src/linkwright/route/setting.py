@@ -1,17 +1,24 @@
-"""Settings: what a person dials in at a machine, and how the value came about."""
+"""Settings: what a person dials in at a machine, and how the value came about.
+
+`with_card` adds to a set-up what the works file says of the card; `lacking` names what a
+card must show and does not.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from linkwright.route.operation import Machine, Operation
 
 GIVEN, HELD, SOLVED = "given", "held", "solved"
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One value on a set-up card.
+    """One value on a set-up card: a number, or words (an alloy, the number of a die).
 
     how: ``given`` (by the order), ``held`` (kept by this works) or ``solved`` for ``aim``.
     low, high: what the machine can hold; tolerance: by how much the shop may be off;
@@ -35,6 +42,8 @@ class Setting:
     @property
     def reachable(self) -> bool:
         """Whether the machine can hold the value."""
+        if isinstance(self.value, str):
+            return True
         value = float(self.value)
         return (self.low is None or value >= self.low - 1e-12 * abs(self.low)) and (
             self.high is None or value <= self.high + 1e-12 * abs(self.high)
@@ -62,3 +71,27 @@ class SetUp(Mapping[str, Any]):
 
     def __len__(self) -> int:
         return len(self.settings)
+
+
+def with_card(
+    set_up: SetUp, operation: Operation, machine: Machine, given: Mapping[str, Any]
+) -> SetUp:
+    """The set-up with the rows of the machine's card that belong to this operation.
+
+    A row belongs to the operations that name it; one that nobody names stands with the
+    first operation of its machine. What the order gives goes before what the works says.
+    """
+    first = machine.operations[:1] == (operation.name,)
+    rows = []
+    for row in machine.card:
+        if row.name in set_up or not (row.name in operation.card or first):
+            continue
+        fixed = row.name in given
+        value, how = (given[row.name], GIVEN) if fixed else (row.value, HELD)
+        rows.append(Setting(row.name, value, how, tolerance=row.tolerance, check=row.check))
+    return replace(set_up, settings=(*set_up.settings, *rows)) if rows else set_up
+
+
+def lacking(set_up: SetUp, operation: Operation) -> tuple[str, ...]:
+    """What the card of this operation must show and does not."""
+    return tuple(name for name in operation.card if name not in set_up)

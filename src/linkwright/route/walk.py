@@ -15,7 +15,7 @@ from linkwright.catalogue import active, not_recording
 from linkwright.quantities import CannotPlan
 from linkwright.route.conditions import Conditions
 from linkwright.route.operation import MAIN, Machine, Operation, Wanted
-from linkwright.route.setting import SetUp
+from linkwright.route.setting import SetUp, with_card
 from linkwright.route.step import Step
 from linkwright.route.stock import Stock
 
@@ -173,6 +173,7 @@ def _worked(
         stocks = route.stocks(place, done)
         fixed = _given(place, given)
         set_up = place.operation.set_up(stocks, wanted[place.key], place.machine, conditions, fixed)
+        set_up = with_card(set_up, place.operation, place.machine, fixed)
         steps[place.key] = place.operation.run(stocks, set_up, place.machine, conditions)
         set_ups[place.key] = set_up
         done[place.key] = steps[place.key].stock

@@ -6,12 +6,12 @@ that whatever is asked back, decided or proven on a machine sees the same number
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from linkwright.route import Machine
-from linkwright.route.operation import Numbers
+from linkwright.route.operation import CardEntry, Numbers
 from linkwright.works import FiledNumbers
 
 
@@ -68,6 +68,16 @@ class MachineAsOrdered:
     def rate(self) -> Numbers:
         """Times, speeds and power while it runs."""
         return self.machine.rate
+
+    @property
+    def operations(self) -> tuple[str, ...]:
+        """What the machine does."""
+        return self.machine.operations
+
+    @property
+    def card(self) -> Sequence[CardEntry]:
+        """What its set-up card says beyond what is computed."""
+        return self.machine.card
 
     def limits(self, key: str) -> tuple[float | None, float | None]:
         """Least and greatest value that the machine can hold."""

@@ -125,7 +125,7 @@ def _settings(step: Mapping[str, Any], units: str | None) -> list[tuple[str, str
     rows = []
     for setting in step["settings"]:
         aim = f" for {setting['aim']}" if setting["aim"] else ""
-        value = _shown(setting["name"], setting["value"], units)
+        value = setting["text"] or _shown(setting["name"], setting["value"], units)
         rows.append((_name(setting["name"]), f"{value}  ({setting['how']}{aim})"))
     return rows
 

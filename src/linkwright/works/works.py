@@ -30,10 +30,11 @@ from linkwright.works.filed import (
     numbers_of,
     sourced_here,
 )
-from linkwright.works.names import ELEMENTS
+from linkwright.works.names import ELEMENTS, name_problem
 from linkwright.works.places import Path
 from linkwright.works.reading import Reading, checked
 from linkwright.works.table import (
+    GREATEST,
     MOST_ROWS,
     Contradiction,
     Free,
@@ -53,7 +54,9 @@ from linkwright.works.toml_file import TomlFile, read_toml, toml_of_bytes
 
 Operation = Literal[
     "receiving", "drawing", "straightening", "notching", "cutting", "forming", "welding",
-    "hardening", "quenching", "tempering", "calibrating", "marking", "inspection", "assembly",
+    "hardening", "quenching", "tempering", "furnace_hardening", "furnace_tempering",
+    "normalising", "calibrating", "marking", "inspection", "wiredrawing", "jack_straightening",
+    "jack_cutting", "jack_forming", "jack_inspection", "packing", "assembly",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[
@@ -77,6 +80,33 @@ class WorksTable(Table):
     note: Note | None = Field(None, description="anything else, not read by the program")
 
 
+class CardTable(Table):
+    """One row of a machine's set-up card that no calculation gives."""
+
+    name: Text = Field(description="what is set, with its unit", examples=["electrode_alloy"])
+    value: float | Text = Field(description="a number, or words", examples=["CuCrZr"])
+    tolerance: float | None = Field(
+        None, ge=0, le=GREATEST, description="by how much a number may be off", examples=[0.5]
+    )
+    check: Text = Field(
+        description="how it is checked and how often", examples=["stamp, at each change"]
+    )
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """A number has a unit and a tolerance; words have neither."""
+        name, value = given.get("name"), given.get("value")
+        if isinstance(value, str):
+            if "tolerance" in given:
+                yield Contradiction(("tolerance",), "belongs to a number", "words without one")
+            return
+        wrong = name_problem(name) if isinstance(name, str) else None
+        if wrong:
+            yield Contradiction(("name",), *wrong)
+        if "tolerance" not in given:
+            yield Contradiction(("tolerance",), "is missing", "tolerance = a number")
+
+
 class MachineTable(Table):
     """[[machine]]: one machine, or several alike."""
 
@@ -88,6 +118,9 @@ class MachineTable(Table):
     held: Numbers = Field(default_factory=dict, description="values that the works keeps fixed")
     spread: Spreads = Field(default_factory=dict, description="standard deviations")
     rate: Rates = Field(default_factory=dict, description="times, speeds, power while it runs")
+    card: list[CardTable] = Field(
+        default_factory=list, max_length=100, description="what else its set-up card must say"
+    )
     note: Note | None = Field(None, description="anything else, not read by the program")
 
 
@@ -175,6 +208,30 @@ class WorksFile(Table):
         """Names are given once."""
         for table in ("machine", "steel", "shift", "factor"):
             yield from same_twice(given.get(table), "name", table)
+        machines = given.get("machine")
+        for place, machine in enumerate(machines if isinstance(machines, list) else ()):
+            rows = machine.get("card") if isinstance(machine, dict) else None
+            for wrong in same_twice(rows, "name", "card"):
+                yield wrong._replace(path=("machine", place, *wrong.path))
+
+
+@dataclass(frozen=True)
+class CardRecord(Record):
+    """One row of a set-up card as the works file gives it: a number that knows its line, or words.
+
+    tolerance belongs to a number; check says how it is checked and how often.
+    """
+
+    name: str
+    words: str | None
+    check: str
+
+    tolerance = FiledOptional()
+
+    @property
+    def value(self) -> Any:
+        """The number with its place, or the words."""
+        return self.numbers["value"] if self.words is None else self.words
 
 
 @dataclass(frozen=True)
@@ -188,6 +245,7 @@ class MachineRecord(Record):
     held: FiledNumbers
     spread: FiledNumbers
     rate: FiledNumbers
+    card: tuple[CardRecord, ...]
     note: str | None
     price_EUR_per_h = FiledOptional()
 
@@ -335,8 +393,14 @@ def _machine(reading: Reading[WorksFile], path: Path, machine: MachineTable) -> 
         held=free_numbers(reading, (*path, "held"), machine.held),
         spread=free_numbers(reading, (*path, "spread"), machine.spread, difference=True),
         rate=free_numbers(reading, (*path, "rate"), machine.rate),
+        card=tuple(_card(reading, (*path, "card", i), row) for i, row in enumerate(machine.card)),
         note=machine.note,
     )
+
+
+def _card(reading: Reading[WorksFile], path: Path, row: CardTable) -> CardRecord:
+    words = row.value if isinstance(row.value, str) else None
+    return CardRecord(numbers_of(reading, path, row), row.name, words, row.check)
 
 
 def _steel(reading: Reading[WorksFile], path: Path, steel: SteelTable) -> SteelRecord:
