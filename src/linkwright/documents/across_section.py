@@ -28,15 +28,18 @@ def across_section(step: Mapping[str, Any], display: Display) -> list[tuple[str,
         return []
     x = [display.shown(radius, value)[0] for value in curves[radius]]
     unit = display.unit(radius)
-    axis = Axis("radius" if unit else "radius over radius of the surface", unit)
+    say = display.say
+    axis = Axis(say("radius" if unit else "radius over radius of the surface"), unit)
     found = []
     for suffix, (quantity, file) in _KINDS.items():
         names = [name for name in curves if name != radius and split(name)[1] == suffix]
-        lines = [Curve(_place(name), x, _values(curves[name], name, display)) for name in names]
+        lines = [
+            Curve(say(_place(name)), x, _values(curves[name], name, display)) for name in names
+        ]
         if lines:
-            title = f"{title_of_operation(step)}: {quantity} across the section"
-            axes = (axis, Axis(quantity, display.unit(names[0])))
-            drawing = chart(title, axes, lines, _limits(step, suffix, display))
+            title = f"{say(title_of_operation(step))}: {say(f'{quantity} across the section')}"
+            axes = (axis, Axis(say(quantity), display.unit(names[0])))
+            drawing = chart(title, axes, lines, _limits(step, suffix, display), display)
             if drawing:
                 found.append((file, drawing))
     return found
@@ -58,7 +61,7 @@ def _limits(step: Mapping[str, Any], suffix: str, display: Display) -> list[Limi
         if row["subject"] in _LIMITS[suffix]:
             for side in ("least", "greatest"):
                 if row[side] is not None:
-                    text = f"{side} {display.text(row['subject'], row[side])}"
-                    source = row["source"] if not limits else ""
+                    text = display.say(f"{side} {{1}}", display.text(row["subject"], row[side]))
+                    source = "" if limits else display.source(row["source"])
                     limits.append(Limit(display.shown(row["subject"], row[side])[0], text, source))
     return limits

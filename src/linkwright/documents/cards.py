@@ -1,6 +1,8 @@
 """Set-up cards: one a machine, cautions first, then settings and what can be checked.
 
-Offers `cards`. Operations that follow each other on one machine share a card.
+Offers `cards`, and `lacking`: what the card of an operation must show and does not. Operations
+that follow each other on one machine share a card. Every text of the program goes through
+`Display.say`; what the works wrote in its own file stays as it is written.
 """
 
 from __future__ import annotations
@@ -15,6 +17,30 @@ from linkwright.documents.pictures import Picture
 from linkwright.documents.steps import size_of, title_of_operation
 from linkwright.documents.words import plain_text, source_text, words
 
+CAPTIONS = (
+    "Chart",
+    "Expected, no limit given",
+    "No settings at this machine.",
+    "Set-up card",
+    "Tick each guard only after it was tried. Local codes and the judgement of a competent "
+    "person come first.",
+    "To be met",
+    "actual",
+    "as written",
+    "check",
+    "comes in",
+    "initials",
+    "leaves as",
+    "no caution is stated for this machine: settle with a competent person what can hurt",
+    "no tolerance stated",
+    "not given: add it to [machine.card]",
+    "outside",
+    "proven before start",
+    "range of the machine; check",
+    "set to",
+    "setting, how it came about",
+)
+"""What is printed on every card; the template asks for it by the English text."""
 _HOW = {"given": "given by the order", "held": "held by this works", "solved": "solved"}
 _SIZES = {
     "rod": ("wire_diameter_mm",),
@@ -25,6 +51,7 @@ _SIZES = {
     "chain": ("wire_diameter_mm", "outer_width_mm", "pitch_mm"),
 }
 _SIZE_WORDS = {"wire_diameter_mm": "diameter", "cut_length_mm": "length"}
+_MACHINE = "{machine}"
 
 
 def cards(
@@ -46,23 +73,29 @@ def cards(
                 "operations": [str(step["operation"]) for _, step in held],
                 "coming": _stock_words(before, display) if before else "",
                 "leaving": _stock_words(held[-1][1]["stock"], display),
-                "cautions": _cautions([step for _, step in held]),
+                "cautions": _cautions([step for _, step in held], display),
                 "blocks": [_block(step, numbers, display, pictures) for _, step in held],
             }
         )
     return made
 
 
+def lacking(step: Mapping[str, Any]) -> list[str]:
+    """Names of settings that the card of this operation must show and does not."""
+    shown = {row["name"] for row in step["settings"]}
+    return [name for name in step.get("card", ()) if name not in shown]
+
+
 def _machine(step: Mapping[str, Any]) -> str:
     return str(step["machine"] or step["operation"])
 
 
-def _cautions(steps: Sequence[Mapping[str, Any]]) -> list[dict[str, str]]:
+def _cautions(steps: Sequence[Mapping[str, Any]], display: Display) -> list[dict[str, str]]:
     """Every caution of the steps once, in their order."""
     rows: dict[str, dict[str, str]] = {}
     for step in steps:
         for caution in step["cautions"]:
-            danger, guard = plain_text(caution["danger"]), plain_text(caution["guard"])
+            danger, guard = (display.say(plain_text(caution[key])) for key in ("danger", "guard"))
             rows.setdefault(danger + guard, {"danger": danger, "guard": guard})
     return list(rows.values())
 
@@ -70,11 +103,16 @@ def _cautions(steps: Sequence[Mapping[str, Any]]) -> list[dict[str, str]]:
 def _stock_words(stock: Mapping[str, Any], display: Display) -> str:
     held = {"stock": stock}
     sizes = [
-        f"{_SIZE_WORDS.get(name, words(name))} {display.text(name, size_of(held, name))}"
+        f"{display.say(_SIZE_WORDS.get(name, words(name)))} {_size(held, name, display)}"
         for name in _SIZES.get(stock["form"], ())
         if size_of(held, name) is not None
     ]
-    return ", ".join([plain_text(stock["form"]), *sizes, plain_text(stock["steel"])])
+    form = display.say(plain_text(stock["form"]))
+    return ", ".join([form, *sizes, plain_text(stock["steel"])])
+
+
+def _size(step: Mapping[str, Any], name: str, display: Display) -> str:
+    return display.text(name, size_of(step, name))
 
 
 def _block(
@@ -86,10 +124,11 @@ def _block(
     bounded = [row for row in step["findings"] if _has_limit(row)]
     free = [row for row in step["findings"] if not _has_limit(row)]
     return {
-        "title": title_of_operation(step),
-        "settings": [_setting(row, numbers, display) for row in step["settings"]],
-        "held": [_finding(row, numbers, display) for row in bounded],
-        "free": [_finding(row, numbers, display) for row in free],
+        "title": display.say(title_of_operation(step)),
+        "settings": [_setting(row, step, numbers, display) for row in step["settings"]],
+        "lacking": [display.name(name) for name in lacking(step)],
+        "held": [_finding(row, step, numbers, display) for row in bounded],
+        "free": [_finding(row, step, numbers, display) for row in free],
         "pictures": [
             picture.drawing.text() for picture in pictures if picture.operation == step["operation"]
         ],
@@ -100,50 +139,75 @@ def _has_limit(row: Mapping[str, Any]) -> bool:
     return row["least"] is not None or row["greatest"] is not None
 
 
-def _setting(row: Mapping[str, Any], numbers: Numbering, display: Display) -> dict[str, Any]:
-    name, value, low, high = row["name"], row["value"], row["low"], row["high"]
-    limits = display.limits(name, low, high)
-    beyond = (
-        row["text"] is None
-        and value is not None
-        and (
-            (low is not None and value < low - 1e-12 * abs(low))
-            or (high is not None and value > high + 1e-12 * abs(high))
-        )
-    )
-    tolerance = row["tolerance"]
+def _setting(
+    row: Mapping[str, Any], step: Mapping[str, Any], numbers: Numbering, display: Display
+) -> dict[str, Any]:
+    name, low, high = row["name"], row["low"], row["high"]
+    own, text = bool(row.get("own")), plain_text(row.get("text") or "")
+    theirs = own and name not in step.get("card", ())
+    check = plain_text(row["check"])
+    word = "outside" if _beyond(row["value"], low, high) else "within"
     return {
-        "name": words(name),
-        "value": plain_text(row["text"]) if row["text"] else display.text(name, value),
-        "tolerance": ("as written" if row["text"] else "")
-        if tolerance is None
-        else f"±\u00a0{display.text(name, tolerance, 2, difference=True)}",
-        "mark": tolerance_mark(value, low, high, "outside" if beyond else "within"),
-        "range": limits or "no range given",
-        "how": _how(row),
-        "check": plain_text(row["check"]) or "no check stated",
+        "name": words(name) if theirs else display.name(name),
+        "value": text or display.text(name, row["value"]),
+        "text": bool(text),
+        "tolerance": "" if text else _tolerance(name, row["tolerance"], display),
+        "mark": tolerance_mark(row["value"], low, high, word),
+        "range": display.limits(name, low, high),
+        "how": _how(row, display),
+        "check": (check if own else display.say(check)) or display.say("no check stated"),
         "ref": numbers.reference(row["entry"]),
     }
 
 
-def _how(row: Mapping[str, Any]) -> str:
+def _beyond(value: float | None, low: float | None, high: float | None) -> bool:
+    """Whether the machine cannot hold the value; the last digits do not count."""
+    if value is None:
+        return False
+    return (low is not None and value < low - 1e-12 * abs(low)) or (
+        high is not None and value > high + 1e-12 * abs(high)
+    )
+
+
+def _tolerance(name: str, tolerance: float | None, display: Display) -> str:
+    if tolerance is None:
+        return display.say("no tolerance stated")
+    return f"±\u00a0{display.text(name, tolerance, 2, difference=True)}"
+
+
+def _how(row: Mapping[str, Any], display: Display) -> str:
     how = _HOW.get(row["how"], plain_text(row["how"]))
     aim = plain_text(row["aim"])
     if not aim:
-        return how
-    return f"{how} for {aim}" if row["how"] == "solved" else f"{how}: {aim}"
+        return display.say(how)
+    return display.say(f"{how} for {{1}}" if row["how"] == "solved" else f"{how}: {{1}}",
+                       display.say(aim))  # fmt: skip
 
 
-def _finding(row: Mapping[str, Any], numbers: Numbering, display: Display) -> dict[str, Any]:
+def _about_machine(text: str, step: Mapping[str, Any], display: Display, *, whole: bool) -> str:
+    """A text of the program that may name the machine, whose name stays as the works wrote it.
+
+    ``whole``: the text must have a translation; a source need not, it may be a standard's name.
+    """
+    name = str(step["machine"])
+    message = text.replace(name, _MACHINE) if name else text
+    said = display.say(message) if whole else display.wording.if_known(message)
+    return said.replace(_MACHINE, name)
+
+
+def _finding(
+    row: Mapping[str, Any], step: Mapping[str, Any], numbers: Numbering, display: Display
+) -> dict[str, Any]:
     subject = row["subject"]
     sides = [numbers.limit(row["source"], side, subject) for side in ("least", "greatest")]
     return {
-        "name": words(subject),
+        "name": display.name(subject),
         "value": display.text_beside(subject, row["value"], row["least"], row["greatest"]),
         "limit": display.limits(subject, row["least"], row["greatest"]),
         "mark": tolerance_mark(row["value"], row["least"], row["greatest"], row["verdict"]),
-        "source": source_text(row["source"]),
-        "note": plain_text(row["note"]),
+        "verdict": display.say(row["verdict"]),
+        "source": _about_machine(source_text(row["source"]), step, display, whole=False),
+        "note": _about_machine(plain_text(row["note"]), step, display, whole=True),
         "ref": numbers.reference(row["entry"]),
         "limit_refs": [number for number in sides if number],
     }

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import floor, isfinite, log10
 
+from linkwright.documents.display import Display
 from linkwright.documents.svg import BLACK, DARK, MIDDLE, PALE, WHITE, Drawing, Pen, text_width
-from linkwright.quantities.text import significant
 
 WIDTH_MM, HEIGHT_MM = 86.0, 58.0
 _SIZE = 2.6
@@ -19,6 +19,7 @@ _SMALL = 2.3
 _DASHES = ("", "2 0.9", "0.5 0.8", "3 0.8 0.6 0.8")
 _TICKS = 5
 _LEAST_SPAN = 0.08
+_PLAIN = Display()
 
 
 @dataclass(frozen=True)
@@ -78,16 +79,19 @@ class _Frame:
 
 
 def chart(
-    title: str, axes: tuple[Axis, Axis], curves: Sequence[Curve], limits: Sequence[Limit] = ()
+    title: str,
+    axes: tuple[Axis, Axis],
+    curves: Sequence[Curve],
+    limits: Sequence[Limit] = (),
+    display: Display = _PLAIN,
 ) -> Drawing | None:
-    """Draw curves over common axes; None if no curve has two points."""
+    """Draw curves over common axes, numbers as displayed; None if no curve has two points."""
     drawn = [curve for curve in curves if len(curve.points()) > 1]
     if not drawn:
         return None
     said = "; ".join(f"{limit.name} ({limit.source})" for limit in limits if limit.source)
-    drawing = Drawing(
-        WIDTH_MM, HEIGHT_MM, title, f"{axes[1].title} against {axes[0].title}. {said}"
-    )
+    what = display.say("{1} against {2}", axes[1].title, axes[0].title)
+    drawing = Drawing(WIDTH_MM, HEIGHT_MM, title, f"{what}. {said}")
     labels = max(text_width(curve.name, _SMALL) for curve in drawn) + 2.5
     x = _range([point[0] for curve in drawn for point in curve.points()])
     y = _range([*(point[1] for curve in drawn for point in curve.points()),
@@ -96,7 +100,7 @@ def chart(
     bottom = HEIGHT_MM - 9.6 - 2.9 * len(notes)
     frame = _Frame(12.5, WIDTH_MM - labels, 7.5, bottom, x, y)
     drawing.label(0.0, 3.0, title, _SIZE + 0.2, bold=True)
-    _draw_axes(drawing, frame, axes)
+    _draw_axes(drawing, frame, axes, display)
     paths = [_path(frame, curve) for curve in drawn]
     for limit in limits:
         _draw_limit(drawing, frame, limit, paths)
@@ -138,17 +142,17 @@ def _range(values: Sequence[float], *, roomy: bool = False) -> tuple[float, floa
     return (low - room if low else low), high + room
 
 
-def _draw_axes(drawing: Drawing, frame: _Frame, axes: tuple[Axis, Axis]) -> None:
+def _draw_axes(drawing: Drawing, frame: _Frame, axes: tuple[Axis, Axis], display: Display) -> None:
     fine, edge = Pen(PALE, 0.12), Pen(BLACK, 0.2)
     for value in ticks_of(*frame.y):
         x, y = frame.at(frame.x[0], value)
         drawing.line(x, y, frame.right, y, fine)
         drawing.line(x - 0.9, y, x, y, edge)
-        drawing.label(x - 1.4, y + 0.85, _tick_text(value), _SMALL, anchor="end")
+        drawing.label(x - 1.4, y + 0.85, display.number(value), _SMALL, anchor="end")
     for value in ticks_of(*frame.x):
         x, y = frame.at(value, frame.y[0])
         drawing.line(x, y, x, y + 0.9, edge)
-        drawing.label(x, y + 3.3, _tick_text(value), _SMALL, anchor="middle")
+        drawing.label(x, y + 3.3, display.number(value), _SMALL, anchor="middle")
     drawing.line(frame.left, frame.top, frame.left, frame.bottom, edge)
     drawing.line(frame.left, frame.bottom, frame.right, frame.bottom, edge)
     middle = (frame.left + frame.right) / 2
@@ -221,7 +225,3 @@ def _note(limit: Limit) -> str:
     room = int(WIDTH_MM / (text_width("x", _SMALL)))
     text = f"{limit.name}: {limit.source}"
     return text if len(text) <= room else text[: room - 1] + "…"
-
-
-def _tick_text(value: float) -> str:
-    return significant(value, 4).replace("-", "−")

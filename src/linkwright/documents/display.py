@@ -1,4 +1,4 @@
-"""Numbers as the papers print them: digits, unit, unit system, limits and tolerance marks.
+"""Numbers as the papers print them: digits, unit, unit system, language, limits, marks.
 
 Offers `Display`. Stored values keep their units; only what is printed is converted.
 """
@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from linkwright.documents.words import source_text, words
+from linkwright.languages.wording import ENGLISH, Wording
 from linkwright.quantities import UnknownName, split
 from linkwright.quantities.text import significant, unit_text
 from linkwright.quantities.unit_systems import SYSTEMS, shown_in
@@ -20,9 +22,10 @@ _TICK_LOW, _TICK_HIGH, _EDGE, _CLEAR = 0.22, 0.78, 0.04, 0.1
 
 @dataclass(frozen=True)
 class Display:
-    """How numbers look in one unit system, ``metric`` or ``inch``."""
+    """How numbers and words look: unit system, ``metric`` or ``inch``, and language."""
 
     units: str = "metric"
+    wording: Wording = ENGLISH
 
     def __post_init__(self) -> None:
         if self.units not in SYSTEMS:
@@ -32,6 +35,22 @@ class Display:
         """The value of ``name`` and its unit suffix in this unit system."""
         shown, unit = shown_in(self.units, name, value, difference=difference)
         return shown, unit
+
+    def say(self, text: str, *parts: str) -> str:
+        """A text of the program in the language of the paper; see `Wording.say`."""
+        return self.wording.say(text, *parts)
+
+    def name(self, name: str) -> str:
+        """A name with unit in words of the language."""
+        return self.wording.say(words(name))
+
+    def source(self, source: object) -> str:
+        """A source as printed; what a standard or a file is called stays as it is written."""
+        return self.wording.if_known(source_text(source))
+
+    def number(self, value: float, digits: int = 4) -> str:
+        """A bare number with minus sign and decimal mark."""
+        return self.wording.number(significant(value, digits).replace("-", "−"))
 
     def unit(self, name: str) -> str:
         """The unit of ``name`` as printed; empty for a pure number."""
@@ -51,7 +70,7 @@ class Display:
         if not isinstance(value, (int, float)):
             return str(value)
         number, suffix = self.shown(name, float(value), difference=difference)
-        written = significant(number, digits).replace("-", "−").replace(" ", _FIXED)
+        written = self.number(number, digits).replace(" ", _FIXED)
         shown = unit_text(suffix).replace(" ", _FIXED) if suffix and unit else ""
         apart = "" if shown == "°" else _FIXED
         return f"{written}{apart}{shown}" if shown else written
@@ -75,10 +94,12 @@ class Display:
         digits = 4 if self.shown(name, 0.0)[1] == split(name)[1] else 5  # converted: rounding shows
         if least is not None and greatest is not None:
             low = self.text(name, least, digits, unit=False)
-            return f"{low} to {self.text(name, greatest, digits)}"
+            return self.say("{1} to {2}", low, self.text(name, greatest, digits))
         if least is not None:
-            return f"at least {self.text(name, least, digits)}"
-        return "" if greatest is None else f"at most {self.text(name, greatest, digits)}"
+            return self.say("at least {1}", self.text(name, least, digits))
+        if greatest is not None:
+            return self.say("at most {1}", self.text(name, greatest, digits))
+        return ""
 
 
 def percent(share: float | None, digits: int = 3) -> str:

@@ -21,9 +21,12 @@ def force_extension(
         return None
     x = [_shown(display, "extension_mm", value) for value in curves["extension_mm"]]
     y = [_shown(display, "force_kN", value) for value in curves["force_kN"]]
-    axes = (Axis("extension of one link", display.unit("extension_mm")),
-            Axis("force", display.unit("force_kN")))  # fmt: skip
-    return chart("Force against extension", axes, [Curve("link", x, y)], _limits(steps, display))
+    say = display.say
+    axes = (Axis(say("extension of one link"), display.unit("extension_mm")),
+            Axis(say("force"), display.unit("force_kN")))  # fmt: skip
+    curves = [Curve(say("link"), x, y)]
+    title = say("Force against extension")
+    return chart(title, axes, curves, _limits(steps, display), display)
 
 
 def _limits(steps: Sequence[Mapping[str, Any]], display: Display) -> list[Limit]:
@@ -35,7 +38,8 @@ def _limits(steps: Sequence[Mapping[str, Any]], display: Display) -> list[Limit]
                 what = "breaking" if row["subject"].startswith("breaking") else "proof"
                 value = display.shown(row["subject"], row["least"])[0]
                 text = display.text(row["subject"], row["least"])
-                found[what] = Limit(value, f"least {what} force {text}", row["source"])
+                name = display.say(f"least {what} force {{1}}", text)
+                found[what] = Limit(value, name, display.source(row["source"]))
     return list(found.values())
 
 

@@ -9,7 +9,6 @@ from linkwright.documents.chart import Axis, Curve, Limit, chart
 from linkwright.documents.display import Display
 from linkwright.documents.steps import title_of_operation
 from linkwright.documents.svg import Drawing
-from linkwright.documents.words import words
 from linkwright.quantities import split
 
 _KINDS = {"degC": ("temperature", "temperature-time"), "kA": ("current", "current-time")}
@@ -24,11 +23,15 @@ def over_time(step: Mapping[str, Any], display: Display) -> list[tuple[str, Draw
     found = []
     for suffix, (quantity, file) in _KINDS.items():
         names = [name for name in curves if split(name)[1] == suffix]
-        lines = [Curve(words(name), times, _values(curves[name], name, display)) for name in names]
+        lines = [
+            Curve(display.name(name), times, _values(curves[name], name, display)) for name in names
+        ]
         if lines:
-            axes = (Axis("time", "s"), Axis(quantity, display.unit(names[0])))
-            title = f"{title_of_operation(step)}: {quantity} against time"
-            drawing = chart(title, axes, lines, _limits(step, display) if suffix == "degC" else [])
+            say = display.say
+            axes = (Axis(say("time"), "s"), Axis(say(quantity), display.unit(names[0])))
+            title = f"{say(title_of_operation(step))}: {say(f'{quantity} against time')}"
+            limits = _limits(step, display) if suffix == "degC" else []
+            drawing = chart(title, axes, lines, limits, display)
             if drawing:
                 found.append((file, drawing))
     return found
@@ -46,6 +49,7 @@ def _limits(step: Mapping[str, Any], display: Display) -> list[Limit]:
             for side in ("least", "greatest"):
                 if row[side] is not None:
                     value = display.shown(row["subject"], row[side])[0]
-                    text = f"{side} {display.text(row['subject'], row[side])}"
-                    limits.append(Limit(value, text, "" if limits else row["source"]))
+                    text = display.say(f"{side} {{1}}", display.text(row["subject"], row[side]))
+                    source = "" if limits else display.source(row["source"])
+                    limits.append(Limit(value, text, source))
     return limits

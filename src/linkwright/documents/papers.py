@@ -1,7 +1,8 @@
 """The papers of a plan: papers.pdf and its pictures, from the plan document alone.
 
 Offers `write_papers`: summary, one set-up card a machine, inspection plan, and an annex in
-which every number opens. The same plan gives the same bytes.
+which every number opens. The same plan gives the same bytes. The cards may be in the language
+of those who work by them; the rest is in English.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from linkwright.documents.annex import annex
-from linkwright.documents.cards import cards
+from linkwright.documents.cards import CAPTIONS, cards
 from linkwright.documents.display import Display
 from linkwright.documents.inspection_sheet import inspection_sheet
 from linkwright.documents.line_of_metal import line_of_metal, places_on_line
@@ -20,11 +21,13 @@ from linkwright.documents.pictures import Picture, pictures_of
 from linkwright.documents.summary import product_words, summary
 from linkwright.documents.typesetting import TIME_LIMIT_S, typeset
 from linkwright.documents.words import plain_text
+from linkwright.languages.wording import ENGLISH, Wording
 
 _UNITS = {
     "metric": "metric units",
     "inch": "inch units for display; the metric values hold",
 }
+NOT_FOR_LIFTING = "Not for lifting or overhead safety loads"
 
 
 def write_papers(
@@ -32,18 +35,20 @@ def write_papers(
     folder: Path,
     *,
     units: str = "metric",
+    wording: Wording = ENGLISH,
     time_limit_s: float = TIME_LIMIT_S,
 ) -> list[Path]:
     """Write ``papers.pdf`` and ``pictures/*.svg`` into an existing folder; gives their paths.
 
-    ``document`` is the content of plan.json; ``units`` (metric or inch) changes display only.
+    ``document`` is the content of plan.json; ``units`` (metric or inch) changes display only;
+    ``wording`` is that of the set-up cards and afterwards knows what it lacked.
     Raises `PapersFailed` if the papers cannot be set in the time limit, `UnknownName` for
     other units.
     """
     display = Display(units)
     drawn = [pictures_of(line, display) for line in document["lines"]]
     pdf = typeset(
-        paper_data(document, display, drawn),
+        paper_data(document, display, drawn, Display(units, wording)),
         due=str(document["order"].get("due", "")),
         time_limit_s=time_limit_s,
     )
@@ -60,32 +65,71 @@ def write_papers(
 
 
 def paper_data(
-    document: Mapping[str, Any], display: Display, drawn: list[list[Picture]]
+    document: Mapping[str, Any],
+    display: Display,
+    drawn: list[list[Picture]],
+    on_cards: Display,
 ) -> dict[str, Any]:
-    """All text of the papers, ready to be set: the head and one sheet a line."""
+    """All text of the papers, ready to be set: the head and one sheet a line.
+
+    ``drawn``: the pictures of each line; ``on_cards``: how numbers and words look on cards.
+    """
+    program = document["program"]
     return {
-        "head": _head(document, display),
+        "title": plain_text(f"Plan for order {document['order']['number']}"),
+        "program": f"{program['name']} {program['version']}",
+        "invented": bool(document["works"].get("invented")),
         "sheets": [
-            _sheet(document, index, display, pictures) for index, pictures in enumerate(drawn)
+            {
+                **_sheet(document, index, display, pictures),
+                **card_data(document, index, on_cards, pictures),
+            }
+            for index, pictures in enumerate(drawn)
         ],
     }
 
 
-def _head(document: Mapping[str, Any], display: Display) -> dict[str, Any]:
-    program, works = document["program"], document["works"]
-    invented = bool(works.get("invented"))
+def card_data(
+    document: Mapping[str, Any], index: int, display: Display, drawn: list[Picture]
+) -> dict[str, Any]:
+    """The cards of one line with all that is printed on them, in the language of the display.
+
+    ``drawn``: the pictures in English, which serve where the cards are in English too.
+    """
+    line = document["lines"][index]
+    pictures = drawn if display.wording is ENGLISH else pictures_of(line, display)
+    return {
+        "card_frame": _frame(document, line, display),
+        "captions": {text: display.say(text) for text in CAPTIONS},
+        "cards": cards(line, numbered(line["derivation"]), display, pictures),
+    }
+
+
+def _frame(
+    document: Mapping[str, Any], line: Mapping[str, Any], display: Display
+) -> dict[str, Any]:
+    """What stands in the margins of a page: order and line, program and plan, who it is not for."""
+    program, hashes = document["program"], document["hashes"]
+    order, ident = plain_text(document["order"]["number"]), plain_text(line["id"])
+    length = display.text("length_m", line.get("length_m"))
+    running = display.say("Order {1} · line {2} · {3}", order, ident,
+                          f"{length} {product_words(line, display)}")  # fmt: skip
+    if lot := document.get("lot"):
+        after = display.say(str(lot["after"]).replace("_", " "))
+        running += " · " + display.say("from lot {1} after {2}", str(lot["number"]), after)
     foot = [
         f"{program['name']} {program['version']}",
-        _UNITS[display.units],
-        f"plan {document['hashes']['order'][:8]} with works {document['hashes']['works'][:8]}",
+        display.say(_UNITS[display.units]),
+        display.say("plan {1} with works {2}", hashes["order"][:8], hashes["works"][:8]),
     ]
-    if invented:
-        foot.append("invented demo works")
+    if document["works"].get("invented"):
+        foot.append(display.say("invented demo works"))
     return {
-        "title": plain_text(f"Plan for order {document['order']['number']}"),
-        "program": f"{program['name']} {program['version']}",
+        "language": display.wording.language,
+        "running": plain_text(running),
         "foot": plain_text(" · ".join(foot)),
-        "invented": invented,
+        "page": display.say("page {1} of {2}", "{1}", "{2}"),
+        "warning": display.say(NOT_FOR_LIFTING) if line.get("not_for_lifting") else "",
     }
 
 
@@ -95,14 +139,11 @@ def _sheet(
     line = document["lines"][index]
     numbers = numbered(line["derivation"])
     small = line_of_metal(line, display, captions=False)
-    order = plain_text(document["order"]["number"])
-    ident = plain_text(line["id"])
-    length = display.text("length_m", line.get("length_m"))
     return {
         "key": str(index + 1),
-        "id": ident,
-        "order": order,
-        "running": f"Order {order} · line {ident} · {length} {product_words(line, display)}",
+        "id": plain_text(line["id"]),
+        "order": plain_text(document["order"]["number"]),
+        "frame": _frame(document, line, display),
         "small": {
             "svg": small.text(),
             "height": round(small.height, 2),
@@ -110,7 +151,6 @@ def _sheet(
         },
         "large": pictures[0].drawing.text(),
         "summary": summary(document, line, numbers, display),
-        "cards": cards(line, numbers, display, pictures),
         "inspection": inspection_sheet(line, numbers, display),
         "annex": annex(numbers, display),
     }

@@ -33,13 +33,13 @@ _TOTAL_WORDS = {
 
 def product_words(line: Mapping[str, Any], display: Display) -> str:
     """The product in one phrase: ``welded chain 8 mm, EN 818-2, grade 8``."""
-    parts = [f"{plain_text(line['product'])} chain"]
+    parts = [display.say(f"{plain_text(line['product'])} chain")]
     if line.get("size_mm") is not None:
         parts[0] += f" {display.text('size_mm', line['size_mm'])}"
     if line.get("standard"):
         parts.append(plain_text(line["standard"]))
     if line.get("grade"):
-        parts.append(f"grade\u00a0{plain_text(line['grade'])}")
+        parts.append(display.say("grade\u00a0{1}", plain_text(line["grade"])))
     return ", ".join(parts)
 
 

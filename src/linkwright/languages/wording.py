@@ -16,9 +16,7 @@ from pathlib import Path
 from linkwright.quantities import ArgumentError
 
 DOMAIN = "linkwright"
-_NUMBER = re.compile(
-    r"(?<![\w.{/\-–])[-−+]?\d+(?:[ \u00a0]\d{3}\b)*(?:\.\d+)?(?![\w}]|[.\-–/]\d)"
-)
+_NUMBER = re.compile(r"(?<![\w.{/\-–])[-−+]?\d+(?:[ \u00a0]\d{3}\b)*(?:\.\d+)?(?![\w}]|[.\-–/]\d)")
 _PLACE = re.compile(r"\{(\d)\}")
 _MOST_NUMBERS = 9
 

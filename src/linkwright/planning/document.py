@@ -118,6 +118,7 @@ def _step(key: str, step: Step, set_up: SetUp) -> dict[str, Any]:
         "branch": branch,
         "machine": set_up.prepared.get("machine", ""),
         "settings": [_setting(setting) for setting in set_up.settings],
+        "card": list(set_up.card),
         "findings": [_finding(found) for found in step.findings],
         "stock": _stock(step.stock),
         "use": {name: number(value) for name, value in step.use.items()},
@@ -139,6 +140,7 @@ def _setting(setting: Setting) -> dict[str, Any]:
         "high": number(setting.high),
         "tolerance": number(setting.tolerance),
         "check": setting.check,
+        "own": setting.own,
         "entry": setting.entry,
     }
 

@@ -22,7 +22,8 @@ class Setting:
 
     how: ``given`` (by the order), ``held`` (kept by this works) or ``solved`` for ``aim``.
     low, high: what the machine can hold; tolerance: by how much the shop may be off;
-    check: how it is checked and how often.
+    check: how it is checked and how often; own: whether it is a row of the works' own card,
+    its words those of the works.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Setting:
     high: float | None = None
     tolerance: float | None = None
     check: str = ""
+    own: bool = False
 
     @property
     def entry(self) -> str | None:
@@ -54,11 +56,13 @@ class Setting:
 class SetUp(Mapping[str, Any]):
     """All settings of one operation; indexing gives the value.
 
-    ``prepared`` holds what set-up computed once for `run`: reduced models, sensitivities.
+    ``prepared`` holds what set-up computed once for `run`: reduced models, sensitivities;
+    ``card`` the names that the set-up card must show.
     """
 
     settings: tuple[Setting, ...]
     prepared: Mapping[str, Any] = field(default_factory=dict)
+    card: tuple[str, ...] = ()
 
     def __getitem__(self, name: str) -> Any:
         for setting in self.settings:
@@ -76,7 +80,7 @@ class SetUp(Mapping[str, Any]):
 def with_card(
     set_up: SetUp, operation: Operation, machine: Machine, given: Mapping[str, Any]
 ) -> SetUp:
-    """The set-up with the rows of the machine's card that belong to this operation.
+    """The set-up with the rows of the machine's card that belong to it, and what it must show.
 
     A row belongs to the operations that name it; one that nobody names stands with the
     first operation of its machine. What the order gives goes before what the works says.
@@ -88,8 +92,9 @@ def with_card(
             continue
         fixed = row.name in given
         value, how = (given[row.name], GIVEN) if fixed else (row.value, HELD)
-        rows.append(Setting(row.name, value, how, tolerance=row.tolerance, check=row.check))
-    return replace(set_up, settings=(*set_up.settings, *rows)) if rows else set_up
+        tolerance, check = row.tolerance, row.check
+        rows.append(Setting(row.name, value, how, tolerance=tolerance, check=check, own=True))
+    return replace(set_up, settings=(*set_up.settings, *rows), card=tuple(operation.card))
 
 
 def lacking(set_up: SetUp, operation: Operation) -> tuple[str, ...]:
