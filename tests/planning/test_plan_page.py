@@ -18,7 +18,7 @@ FREE = {
     "lines[].steps[].stock.amount", "lines[].steps[].use", "lines[].steps[].use_entries",
     "lines[].steps[].curves",
 }  # fmt: skip
-LISTS = {"inputs", "warnings", "measured"}
+LISTS = {"inputs", "warnings", "measured", "card"}
 
 
 def keys(value: Any, path: str = "") -> Iterator[str]:

@@ -10,6 +10,7 @@ import typer
 from linkwright.cli.show import InUnits, Json, NoColor, Screen, columns
 
 if TYPE_CHECKING:
+    from linkwright.languages.wording import Wording
     from linkwright.services.planning import OrderPlan
 
 EPILOG = """
@@ -20,6 +21,7 @@ Examples:
   linkwright plan order.toml --no-papers --json
   linkwright plan order.toml --out plan --must-pass
   linkwright plan order.toml --works works.toml --from lot.toml --after drawing
+  linkwright plan order.toml --works works.toml --out plan --language de
 
 Without --works an invented demo works is used and named as such. The folder gets plan.json,
 members.parquet, papers.pdf and pictures; it is complete or absent. A plan whose verdict is
@@ -39,6 +41,9 @@ Out = Annotated[
 ]
 Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
 Papers = Annotated[bool, typer.Option("--papers/--no-papers", help="Make PDF and pictures.")]
+Language = Annotated[
+    str, typer.Option("--language", metavar="CODE", help="Language of the set-up cards: de, pl.")
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No notes on standard error.")]
 Seed = Annotated[int, typer.Option("--seed", min=0, max=2**31, help="Seed of the members.")]
 Lots = Annotated[int, typer.Option("--lots", min=32, max=65536, help="Lots in the ensemble.")]
@@ -69,6 +74,7 @@ def plan(
     lots: Lots = 512,
     json: Json = False,
     units: InUnits = None,
+    language: Language = "en",
     quiet: Quiet = False,
     no_color: NoColor = False,
 ) -> int:
@@ -77,6 +83,7 @@ def plan(
     from linkwright.services.plan_folder import refuse_if_it_holds  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
+    wording = _wording(language)
     if out is not None:
         refuse_if_it_holds(out, (order, works, lot))
     if after is not None and lot is None:
@@ -87,7 +94,7 @@ def plan(
         screen.note(f"no --works given: planned in the invented demo works, {the_works.name}")
     return _planned(
         screen, customer_order, the_works, out, force=force, papers=papers, must_pass=must_pass,
-        seed=seed, lots=lots, json=json, units=units, quiet=quiet,
+        seed=seed, lots=lots, json=json, units=units, wording=wording, quiet=quiet,
         lot=None if lot is None else lot_from(lot), after=after,
     )  # fmt: skip
 
@@ -100,6 +107,7 @@ def demo(
     papers: Papers = True,
     json: Json = False,
     units: InUnits = None,
+    language: Language = "en",
     quiet: Quiet = False,
     no_color: NoColor = False,
 ) -> int:
@@ -107,16 +115,24 @@ def demo(
     from linkwright.services.plan_files import demo_files  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
+    wording = _wording(language)
     order, works, written = demo_files()
     code = _planned(
         screen, order, works, out, force=force, papers=papers, must_pass=False,
-        seed=1, lots=512, json=json, units=units, quiet=quiet, beside=written,
+        seed=1, lots=512, json=json, units=units, wording=wording, quiet=quiet, beside=written,
     )  # fmt: skip
     if not quiet:
         first = out / ("papers.pdf" if papers else "plan.json")
         screen.note(f"Invented order, invented works. Open {first} first.")
         screen.note(f"A number opens with: linkwright open {out / 'plan.json'} breaking_force_kN")
     return code
+
+
+def _wording(language: str) -> Wording:
+    """The words of the set-up cards; another language than there is ends the command early."""
+    from linkwright.languages.wording import wording_of  # noqa: PLC0415
+
+    return wording_of(language)
 
 
 def _planned(
@@ -132,6 +148,7 @@ def _planned(
     lots: int,
     json: bool,
     units: Any,
+    wording: Wording,
     quiet: bool,
     beside: dict[str, bytes] | None = None,
     lot: Any = None,
@@ -160,8 +177,11 @@ def _planned(
             force=force,
             papers=papers,
             units=units.value if units else "metric",
+            wording=wording,
             beside=beside,
         )
+        if wording.missing and not quiet:
+            screen.note(wording.lack())
     if json:
         screen.data(made.document())
     else:

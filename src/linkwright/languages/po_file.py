@@ -26,7 +26,8 @@ def read_po(text: str, file: str = "") -> dict[str, str]:
     found: dict[str, str] = {}
     parts: dict[str, list[str]] = {}
     now = ""
-    for number, line in enumerate(text.splitlines(), start=1):
+    number = 0
+    for number, line in enumerate(text.split("\n"), start=1):
         if not line.strip() or line.startswith("#"):
             continue
         read = _LINE.fullmatch(line.strip())
@@ -37,7 +38,7 @@ def read_po(text: str, file: str = "") -> dict[str, str]:
             parts = {}
         now = read[1] or now
         parts.setdefault(now, []).append(_unescaped(read[2]))
-    _keep(found, parts, file, 0)
+    _keep(found, parts, file, number)
     return found
 
 

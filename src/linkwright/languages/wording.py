@@ -19,6 +19,7 @@ DOMAIN = "linkwright"
 _NUMBER = re.compile(r"(?<![\w.{/\-–])[-−+]?\d+(?:[ \u00a0]\d{3}\b)*(?:\.\d+)?(?![\w}]|[.\-–/]\d)")
 _PLACE = re.compile(r"\{(\d)\}")
 _MOST_NUMBERS = 9
+_SHOWN = 5
 
 
 class Wording:
@@ -75,6 +76,15 @@ class Wording:
             return held[index] if 0 <= index < len(held) else place[0]
 
         return _PLACE.sub(part, pattern)
+
+    def lack(self) -> str:
+        """What was missing, in one sentence."""
+        shown = "; ".join(list(self.missing)[:_SHOWN])
+        more = f"; and {len(self.missing) - _SHOWN} more" if len(self.missing) > _SHOWN else ""
+        return (
+            f"in English on the set-up cards, for the catalogue of {self.language} has no words: "
+            f"{shown}{more}"
+        )
 
     def number(self, written: str) -> str:
         """A number written with a point, as this language writes it."""

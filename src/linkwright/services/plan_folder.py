@@ -19,6 +19,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from linkwright.languages.wording import ENGLISH, Wording
 from linkwright.planning.members import write_members
 from linkwright.quantities import CannotPlan
 from linkwright.services.planning import OrderPlan
@@ -43,11 +44,13 @@ def write_plan(
     force: bool = False,
     papers: bool = True,
     units: str = "metric",
+    wording: Wording = ENGLISH,
     beside: Mapping[str, bytes] | None = None,
 ) -> list[Path]:
     """Write all files of a plan; gives their final paths, in a fixed order.
 
-    ``beside``: further files by name, such as the order that was planned.
+    ``wording``: of the set-up cards; ``beside``: further files by name, such as the order that
+    was planned.
     Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
     """
     refuse_if_in_use(out, force=force)
@@ -62,7 +65,7 @@ def write_plan(
         if papers:
             from linkwright.documents.papers import write_papers  # noqa: PLC0415 - on use
 
-            write_papers(document, folder, units=units)
+            write_papers(document, folder, units=units, wording=wording)
         names = sorted(path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
     return [out / name for name in names]
 

@@ -1,0 +1,85 @@
+"""Bring the message catalogues in step with what the set-up cards of the demo plans say.
+
+python scripts/write_messages.py          add what is missing, drop what is said no more, compile
+python scripts/write_messages.py --check  only compare; exit 1 names what is out of step
+
+A new language: make `src/linkwright/languages/CODE/LC_MESSAGES/linkwright.po` with a head like
+that of the others, run this script, and fill in every empty msgstr.
+"""
+
+from __future__ import annotations
+
+import sys
+import warnings
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from linkwright.documents.display import Display
+from linkwright.documents.papers import card_data
+from linkwright.languages.po_file import compiled, po_text, read_po
+from linkwright.languages.wording import recording
+from linkwright.planning.draws import Ensemble
+from linkwright.services.planning import plan_order
+from linkwright.works import demo_bytes, demo_works, order_of_bytes
+
+FOLDER = Path(__file__).parents[1] / "src" / "linkwright" / "languages"
+LINES = {
+    "welded, hardened by induction": (),
+}
+"""Lines that together take every operation of the demo works: what the demo's says otherwise."""
+
+
+def documents() -> Iterator[dict[str, Any]]:
+    """A plan of each of the lines in the demo works, with few members."""
+    for changes in LINES.values():
+        text = demo_bytes("order.toml").decode()
+        for old, new in changes:
+            text = text.replace(old, new, 1)
+        order = order_of_bytes(text.encode(), "order.toml")
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            yield plan_order(order, demo_works(), ensemble=Ensemble(lots=32)).document()
+
+
+def messages_of(documents: Iterable[dict[str, Any]]) -> list[str]:
+    """Everything that the cards of some plans say, in metric and in inch units."""
+    heard = recording()
+    for document in documents:
+        for units in ("metric", "inch"):
+            for index in range(len(document["lines"])):
+                card_data(document, index, Display(units, heard), [])
+    return list(heard.missing)
+
+
+def catalogues() -> Iterator[Path]:
+    """The .po files."""
+    return iter(sorted(FOLDER.glob("*/LC_MESSAGES/*.po")))
+
+
+def brought_up(catalogue: dict[str, str], messages: Iterable[str]) -> dict[str, str]:
+    """The catalogue with the messages that there are, translated as far as it was."""
+    return {"": catalogue[""], **{message: catalogue.get(message, "") for message in messages}}
+
+
+def main(arguments: list[str]) -> int:
+    """Compare or write; see the module."""
+    messages = messages_of(documents())
+    wrong = []
+    for path in catalogues():
+        text = path.read_text(encoding="utf-8")
+        wanted = brought_up(read_po(text, str(path)), messages)
+        lacks = [message for message, said in wanted.items() if not said]
+        wrong += [f"{path}: no words for: {message}" for message in lacks]
+        if "--check" in arguments:
+            kept = path.with_suffix(".mo").read_bytes() == compiled(wanted)
+            wrong += [] if kept and po_text(wanted) == text else [f"{path}: not in step"]
+        else:
+            path.write_text(po_text(wanted), encoding="utf-8", newline="\n")
+            path.with_suffix(".mo").write_bytes(compiled(wanted))
+    print("\n".join(wrong) or "all catalogues say everything")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
