@@ -42,7 +42,7 @@ Out = Annotated[
 Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
 Papers = Annotated[bool, typer.Option("--papers/--no-papers", help="Make PDF and pictures.")]
 Language = Annotated[
-    str, typer.Option("--language", metavar="CODE", help="Language of the set-up cards: de, pl.")
+    str, typer.Option("--language", metavar="CODE", help="Language of the set-up cards.")
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", help="No notes on standard error.")]
 Seed = Annotated[int, typer.Option("--seed", min=0, max=2**31, help="Seed of the members.")]
