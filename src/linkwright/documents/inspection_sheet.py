@@ -35,8 +35,14 @@ def inspection_sheet(
         "lots": lots,
         "columns": min(lots, _MOST_LOT_COLUMNS) if lots else 1,
         "length": display.text("length_m", line.get("length_m")),
+        "operations": [
+            str(step["operation"])
+            for step in line["steps"]
+            if str(step["operation"]).endswith("inspection")
+        ],
         "tests": tests,
         "clauses": clauses,
+        "open": [plain_text(text) for text in line.get("open", ())],
         "memory": any(row["memory"] for row in [*tests, *clauses]),
     }
 

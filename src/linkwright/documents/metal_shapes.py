@@ -1,13 +1,14 @@
-"""Shapes of round bar in a drawing: bars, cut pieces, open and closed links, runs of chain.
+"""Shapes of round bar in a drawing: bars, cut pieces, links with one eye or two, runs of chain.
 
 Sizes come in mm of metal and are drawn at a scale; a shape looks round by a dark edge and a
-light line along its middle. Offers `Bar`, `Link`, `draw_bar`, `draw_link`, `draw_edge_link`.
+light line along its middle. Offers `Bar`, `Link`, `EyedLink`, `draw_bar`, `draw_link`,
+`draw_joint`, `draw_edge_link`, `draw_eye`, `draw_neck`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
+from math import asin, cos, pi, sin
 
 from linkwright.documents.svg import DARK, STEEL, Drawing, Pen, lighter, num
 
@@ -52,6 +53,36 @@ class Link:
     @property
     def pitch_mm(self) -> float:
         """Inner length."""
+        return self.length_mm - 2 * self.diameter_mm
+
+
+@dataclass(frozen=True)
+class EyedLink:
+    """A link of two open eyes at right angles on the ends of a neck; sizes in mm.
+
+    Eyes by the mean diameter of their wire's centre line; the gap is the free way between the
+    end of the wire and the neck.
+    """
+
+    diameter_mm: float
+    first_eye_mm: float
+    second_eye_mm: float
+    neck_mm: float
+    gap_mm: float
+
+    @property
+    def outer_width_mm(self) -> float:
+        """Over the broader eye."""
+        return max(self.first_eye_mm, self.second_eye_mm) + self.diameter_mm
+
+    @property
+    def length_mm(self) -> float:
+        """Outer length."""
+        return self.first_eye_mm + self.neck_mm + self.second_eye_mm + self.diameter_mm
+
+    @property
+    def pitch_mm(self) -> float:
+        """Inner length, eye to eye."""
         return self.length_mm - 2 * self.diameter_mm
 
 
@@ -131,3 +162,29 @@ def draw_edge_link(
     x1, x2 = left + half, left + scale * link.length_mm - half
     path = f"M{num(x1)} {num(y)}L{num(x2)} {num(y)}"
     _tube(drawing, path, scale * link.diameter_mm, fill, "round")
+
+
+def draw_eye(
+    drawing: Drawing, link: EyedLink, left: float, y: float, scale: float, fill: str = STEEL
+) -> None:
+    """The first eye of a link from its broad side: an arc from the neck round to the gap."""
+    radius = scale * link.first_eye_mm / 2
+    middle = left + scale * link.diameter_mm / 2 + radius
+    across = min((link.gap_mm + link.diameter_mm / 2) / link.first_eye_mm, 1.0)
+    open_angle = 2 * asin(across)
+    end_x, end_y = middle + radius * cos(open_angle), y + radius * sin(open_angle)
+    path = (
+        f"M{num(middle + radius)} {num(y)}"
+        f"A{num(radius)} {num(radius)} 0 1 0 {num(end_x)} {num(end_y)}"
+    )
+    _tube(drawing, path, scale * link.diameter_mm, fill)
+
+
+def draw_neck(
+    drawing: Drawing, link: EyedLink, left: float, y: float, scale: float, fill: str = STEEL
+) -> None:
+    """Neck and second eye of a link; that eye is seen from its narrow side."""
+    x1 = left + scale * (link.diameter_mm / 2 + link.first_eye_mm)
+    x2 = x1 + scale * (link.neck_mm + link.second_eye_mm)
+    _tube(drawing, f"M{num(x1)} {num(y)}L{num(x2)} {num(y)}", scale * link.diameter_mm, fill,
+          "round")  # fmt: skip

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from linkwright.documents import force_extension
+from linkwright.documents import force_extension, pull_open
 from linkwright.documents.across_section import across_section
 from linkwright.documents.display import Display
 from linkwright.documents.line_of_metal import line_of_metal
@@ -34,6 +34,7 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
         drawn: list[tuple[str, Drawing | None]] = [
             *over_time(step, display),
             *across_section(step, display),
+            (pull_open.NAME, pull_open.pull_open(step, display)),
             (
                 force_extension.NAME,
                 force_extension.force_extension(step, line["steps"], display),

@@ -85,6 +85,8 @@ def _ordered(
         ["steel", _steel(steel)],
         ["works", f"{works['name']}, {works['place']}{invented}"],
     ]
+    if lot := document.get("lot"):
+        rows.append(["made from", f"lot {lot['number']} as it lies after {lot['after']}"])
     return [[label, plain_text(text)] for label, text in rows]
 
 
