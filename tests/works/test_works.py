@@ -50,11 +50,8 @@ def problems(old: str, new: str) -> dict[str, Problem]:
 def test_demo_works_can_make_the_demo_order() -> None:
     """Every operation of the welded route has a machine; the works is labelled invented."""
     works = demo_works()
-    makes = [name for name in get_args(Operation) if works.machines_for(name)]
-    assert makes == [
-        "receiving", "drawing", "straightening", "cutting", "forming", "welding", "hardening",
-        "quenching", "tempering", "calibrating", "marking", "inspection",
-    ]  # fmt: skip
+    makes = {name for name in get_args(Operation) if works.machines_for(name)}
+    assert set(get_args(Operation)) - makes <= {"notching", "assembly"}
     assert works.machines_for("forming")[0].count == 12
     assert works.machines_for("welding")[0].count == 8
     assert works.invented

@@ -114,7 +114,7 @@ def compared(a: Mapping[str, Any], b: Mapping[str, Any]) -> Comparison:
 
 
 def _line(a: Mapping[str, Any], b: Mapping[str, Any], heads: tuple[Change, ...]) -> LineComparison:
-    named = ("product", "standard", "grade")
+    named = ("product", "standard", "grade", "chain_type", "size", "treatment")
     texts = [("order line", name, a.get(name), b.get(name)) for name in named]
     texts += [
         ("steel", name, a["steel"].get(name), b["steel"].get(name))

@@ -188,7 +188,7 @@ def _cooling_findings(cooled: Any, shares: Any, machine: Machine) -> tuple[Findi
     return (
         Finding("straight_cooling_rate_K_per_s", cooled.straight_cooling_rate_K_per_s),
         Finding("contact_cooling_rate_K_per_s", cooled.contact_cooling_rate_K_per_s),
-        Finding("biot", cooled.biot, None, machine.held["greatest_biot"], "even section"),
+        Finding("biot", cooled.biot, None, machine.held["greatest_biot_number"], "even section"),
         Finding(
             "ferrite_pearlite_fraction",
             zone_value(values=shares.ferrite_pearlite_fraction, zone="straight"),

@@ -83,8 +83,8 @@ class Tempering(Operation):
     )
     factors = (_KINETICS, _STRENGTH)
 
-    def __init__(self, least_temper: Mapping[str, Any], source: str) -> None:
-        """``least_temper``: temperature and time to which the standard compares the temper."""
+    def __init__(self, least_temper: Mapping[str, Any] | None = None, source: str = "") -> None:
+        """``least_temper``: temperature and time of the standard's least temper, if it is held."""
         self.least_temper = least_temper
         self.source = source
 
@@ -278,17 +278,17 @@ class Tempering(Operation):
     def _findings(
         self, soak: Any, zones: Any, softest: Any, strength: Any, generator: Any, machine: Machine
     ) -> tuple[Finding, ...]:
-        least = self.least_temper["temperature_degC"]
+        least = self.least_temper or {}
+        held = {"time_h": least["time_h"]} if least else {}
         return (
             Finding("temper_temperature_degC", soak.straight_temperature_degC),
             Finding("temper_time_s", soak.temper_time_s, note="coil and soak"),
             Finding(
                 "one_hour_equivalent_degC",
                 hollomon_jaffe_temperature(
-                    parameter=zone_value(values=soak.hollomon_jaffe, zone="straight"),
-                    time_h=self.least_temper["time_h"],
+                    parameter=zone_value(values=soak.hollomon_jaffe, zone="straight"), **held
                 ),
-                least,
+                least.get("temperature_degC"),
                 None,
                 self.source,
                 "Hollomon and Jaffe, constant 20",
@@ -296,7 +296,7 @@ class Tempering(Operation):
             Finding(
                 "one_hour_equivalent_creusot_loire_degC",
                 equivalent_temperature(parameter_K=soak.parameter_K, zone="straight"),
-                least,
+                least.get("temperature_degC"),
                 None,
                 self.source,
                 "Maynier, Jungmann and Dollet, the law used for hardness",

@@ -32,7 +32,7 @@ from linkwright.processes.models.link_geometry import links_in_length, wire_leng
 from linkwright.processes.multipass import WireDrawing
 from linkwright.processes.packing import Packing
 from linkwright.processes.receiving import ElementLimit
-from linkwright.products.welded import ChainJob, Rod
+from linkwright.products.job import ChainJob, Rod, machine_of
 from linkwright.quantities import CannotPlan
 from linkwright.route import MAIN, Machine, Operation, Place, Requirement, Route, Stock
 from linkwright.route.operation import Numbers
@@ -40,6 +40,7 @@ from linkwright.standards.jack import jack_chain_wire
 from linkwright.standards.requirement import Clause
 
 INSPECTION = "jack_inspection"
+_WHAT = "jack chain"
 
 _FLOW_CURVE = "low-carbon steel, annealed"
 """Published exponent for low-carbon rod; K comes from the rod's own strength."""
@@ -73,7 +74,7 @@ def jack_chain(
     in stock fits or the works lacks a machine.
     """
     wire = jack_chain_wire(steel_wire_gauge=size)
-    bench = _machine(machines, INSPECTION)
+    bench = machine_of(machines, INSPECTION, _WHAT)
     rod = _chosen_rod(rods, rod_name, float(wire), float(bench.held["wire_tolerance_percent"]), aim)
     link = _link(wire, aim)
     limits = _limits(size, link.wanted, bench)
@@ -82,7 +83,13 @@ def jack_chain(
     entering = _entering(rod, link, length_m, bench)
     route = Route(tuple(places), {places[0].key: entering})
     return ChainJob(
-        route, link.wanted, _requirements(limits, bench), rod, entering["lots"], _clauses(size)
+        route=route,
+        wanted=link.wanted,
+        requirements=_requirements(limits, bench),
+        rod=rod,
+        lots=entering["lots"],
+        clauses=_clauses(size),
+        not_for_lifting=True,
     )
 
 
@@ -113,7 +120,7 @@ def _link(wire: Any, aim: Numbers) -> _Link:
 def _at_size(rod: Rod, wire_mm: float, tolerance_percent: float) -> bool:
     """Whether the stock is wire that needs no drawing."""
     off = abs(float(rod.diameter_mm) / wire_mm - 1.0)
-    return getattr(rod, "form", "rod") == "wire" and 100.0 * off <= tolerance_percent
+    return rod.form == "wire" and 100.0 * off <= tolerance_percent
 
 
 def _chosen_rod(
@@ -162,14 +169,8 @@ def _places(
     places: list[Place] = []
     for branch, operation in operations:
         feeds = {MAIN: places[-1].key} if places else {}
-        places.append(Place(operation, branch, _machine(machines, operation.name), feeds))
+        places.append(Place(operation, branch, machine_of(machines, operation.name, _WHAT), feeds))
     return places
-
-
-def _machine(machines: Mapping[str, Machine], operation: str) -> Machine:
-    if operation not in machines:
-        raise CannotPlan(f"the works has no machine for {operation}")
-    return machines[operation]
 
 
 def _entering(rod: Rod, link: _Link, length_m: Any, bench: Machine) -> Stock:
@@ -183,7 +184,7 @@ def _entering(rod: Rod, link: _Link, length_m: Any, bench: Machine) -> Stock:
     }
     wire = link.wanted["wire_diameter_mm"]
     return Stock(
-        form=getattr(rod, "form", "rod"),
+        form=rod.form,
         steel=f"{rod.grade}, heat {rod.heat}",
         shape={"wire_diameter_mm": rod.diameter_mm},
         condition=condition,

@@ -1,26 +1,20 @@
 """Welded round-link chain: what the standard asks, the link's sizes, the route that makes it.
 
-`welded_chain` gives a `ChainJob` for an EN 818-2 chain: cold forming, upset resistance
-welding, induction hardening and tempering. Chains whose route needs an operation that is
-not modelled end with `CannotPlan` that names it.
+`welded_chain` gives a `ChainJob` for any standard of welded chain that is held: cold forming,
+upset resistance welding, then the heat treatment that the standard admits and the works can
+do. Chains whose route needs an operation that is not modelled end with `CannotPlan` that
+names it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 from linkwright.materials.flow_curves import hollomon_constants
 from linkwright.mechanics.bending import oval_link_fibre_length
-from linkwright.processes.calibrating import Calibrating
-from linkwright.processes.cutting import Cutting
-from linkwright.processes.drawing import Drawing
-from linkwright.processes.forming import Forming
-from linkwright.processes.hardening import Hardening
-from linkwright.processes.inspection import Inspection
-from linkwright.processes.marking import Marking
 from linkwright.processes.models.inspection import links_in_samples, lots_in_length, with_margin
+from linkwright.processes.models.jack_link import sized_by_wire
 from linkwright.processes.models.link_geometry import (
     inner_width_aim,
     links_in_length,
@@ -28,123 +22,28 @@ from linkwright.processes.models.link_geometry import (
     wire_length,
     wire_mass,
 )
-from linkwright.processes.quenching import Quenching
-from linkwright.processes.receiving import ElementLimit, Receiving
-from linkwright.processes.straightening import Straightening
-from linkwright.processes.tempering import Tempering
-from linkwright.processes.welding import Welding
+from linkwright.products.job import ChainJob, Rod, machine_of
+from linkwright.products.rods import analysis_of, chosen_rod
+from linkwright.products.welded_route import treatment_of, welded_places
 from linkwright.quantities import CannotPlan
-from linkwright.route import (
-    MAIN,
-    Machine,
-    Operation,
-    Place,
-    Requirement,
-    Route,
-    Stock,
-    Wanted,
-)
+from linkwright.route import Machine, Requirement, Route, Stock, Wanted
 from linkwright.route.operation import Numbers
-from linkwright.standards import en818_2
+from linkwright.standards.chain_requirements import ChainStandard
+from linkwright.standards.requirement import ChainRequirement
 
 LARGEST_COLD_FORMED_MM = 20.0
 """Wire that is bent cold and upset-welded; thicker is bent hot and flash-welded (common
 practice, no source)."""
 
+_PITCH, _PITCH_RATIO = "pitch_mm", "pitch_ratio"
+
 _ROD_FLOW_CURVE = "4135 steel, annealed"
 """Nearest published exponent for annealed Cr-Mo rod; K comes from the rod's own strength."""
 
 
-class Rod(Protocol):
-    """What a route needs to know of a rod in the works' stock."""
-
-    @property
-    def name(self) -> str:
-        """Name in the stock list."""
-        ...
-
-    @property
-    def grade(self) -> str:
-        """Steel grade."""
-        ...
-
-    @property
-    def heat(self) -> str:
-        """Heat number."""
-        ...
-
-    @property
-    def analysis_kind(self) -> str:
-        """``cast`` or ``check``."""
-        ...
-
-    @property
-    def analysis(self) -> Mapping[str, float]:
-        """Mass per cent by element."""
-        ...
-
-    @property
-    def diameter_mm(self) -> float:
-        """Diameter as bought."""
-        ...
-
-    @property
-    def tensile_strength_MPa(self) -> float:
-        """Tensile strength as bought."""
-        ...
-
-
-@dataclass(frozen=True)
-class ChainJob:
-    """A chain ready to be planned: its route, what its end must give, what a lot must show."""
-
-    route: Route
-    wanted: Wanted
-    requirements: Sequence[Requirement]
-    rod: Rod
-    lots: Any
-    clauses: Mapping[str, en818_2.Clause]
-
-
-def require_modelled(standard: str, size_mm: float) -> None:
-    """Raise `CannotPlan` for a chain whose route is not modelled yet, naming what is missing."""
-    if standard != "EN 818-2":
-        raise CannotPlan(
-            f"{standard} chain cannot be planned yet: its route (heat treatment in a furnace, or "
-            f"hot forming) is not modelled; its table answers through `linkwright calc`. "
-            f"Planned today: EN 818-2, grade 8"
-        )
-    if size_mm > LARGEST_COLD_FORMED_MM:
-        raise CannotPlan(
-            f"{size_mm:g} mm cannot be planned yet: wire above {LARGEST_COLD_FORMED_MM:g} mm needs "
-            f"hot bending and flash-butt welding, which are not modelled; the table of "
-            f"EN 818-2 answers through `linkwright calc en818_2_forces`"
-        )
-
-
-def chosen_rod(rods: Sequence[Rod], named: str | None, wire_mm: float) -> Rod:
-    """The rod that the order names, else the thinnest admissible one that can be drawn.
-
-    Raises `CannotPlan` with the unmet limits if the analysis is outside the standard's.
-    """
-    asked = [rod for rod in rods if rod.name == named] if named else list(rods)
-    fit = [rod for rod in asked if float(rod.diameter_mm) >= 1.01 * wire_mm]
-    if not fit:
-        have = ", ".join(f"{rod.name} ({float(rod.diameter_mm):g} mm)" for rod in asked)
-        raise CannotPlan(f"no rod in stock is thick enough for {wire_mm:.2f} mm wire: {have}")
-    refused: list[str] = []
-    for rod in sorted(fit, key=lambda rod: float(rod.diameter_mm)):
-        unmet = en818_2.unmet_material_limits(_analysis(rod), rod.analysis_kind)
-        if not unmet:
-            return rod
-        lines = "; ".join(_limit_text(rod, limit) for limit in unmet)
-        refused.append(f"{rod.name} (heat {rod.heat}): {lines}")
-    raise CannotPlan("the steel is refused by the standard: " + " | ".join(refused))
-
-
 def welded_chain(
     *,
-    standard: str,
+    chain: ChainStandard,
     size_mm: Any,
     length_m: Any,
     rods: Sequence[Rod],
@@ -154,21 +53,74 @@ def welded_chain(
 ) -> ChainJob:
     """The job of one order line of welded chain.
 
-    machines: by operation. aim: what the works aims at beyond the standard
-    (breaking_force_margin_percent, material_diameter_margin_percent, inner_width_ratio ...).
+    machines: by operation, those that take this size. aim: what the works aims at beyond the
+    standard (breaking_force_margin_percent, wire_diameter_margin_percent, inner_width_ratio;
+    pitch_ratio where the standard prints no pitch).
+
+    Raises `ArgumentError` for a size that the standard does not list, `CannotPlan` if the
+    route needs what is not modelled, or what the works does not have.
     """
-    require_modelled(standard, float(size_mm))
-    needs = en818_2.requirements(float(size_mm))
+    needs = chain.requirements(float(size_mm))
+    require_modelled(chain, float(size_mm), aim)
+    what = f"{float(size_mm):g} mm {chain.designation} chain"
+    treatment = treatment_of(chain, machines, what)
     wire = with_margin(limit=size_mm, margin_percent=aim["wire_diameter_margin_percent"])
-    rod = chosen_rod(rods, rod_name, float(wire))
+    rod = chosen_rod(rods, rod_name, float(wire), chain)
+    wanted = _wanted(needs, size_mm, wire, aim)
+    places = welded_places(chain, needs, treatment, machines, what)
+    bench = machine_of(machines, "inspection", what)
+    lots = _lots(chain, length_m, bench)
+    entering = _rod_stock(rod, wanted, length_m, lots, bench)
+    return ChainJob(
+        route=Route(tuple(places), {places[0].key: entering}),
+        wanted=wanted,
+        requirements=_requirements(needs, chain, bench, wanted["pitch_mm"]),
+        rod=rod,
+        lots=lots,
+        clauses=chain.clauses(),
+        treatment=treatment,
+        not_for_lifting=chain.not_for_lifting,
+        open=chain.open,
+    )
+
+
+def require_modelled(chain: ChainStandard, size_mm: float, aim: Numbers) -> None:
+    """Raise `CannotPlan` for a chain whose route is not modelled yet, naming what is missing."""
+    what = f"{size_mm:g} mm {chain.designation} chain"
+    table = "its table answers through `linkwright calc`"
+    if chain.missing:
+        raise CannotPlan(
+            f"{what} cannot be planned: its route ({chain.route}) needs "
+            f"{', '.join(chain.missing)}, not modelled yet; {table}"
+        )
+    if size_mm > LARGEST_COLD_FORMED_MM:
+        raise CannotPlan(
+            f"{what} cannot be planned: wire above {LARGEST_COLD_FORMED_MM:g} mm needs "
+            f"hot bending, flash-butt welding, not modelled yet; {table}"
+        )
+    lacking = [one for one in chain.lacking(size_mm) if one != _PITCH or _PITCH_RATIO not in aim]
+    if lacking:
+        own = " (give aim.pitch_ratio in the works file)" if lacking == [_PITCH] else ""
+        raise CannotPlan(
+            f"{what} cannot be planned: {chain.edition} as held here gives no "
+            f"{', '.join(lacking)}{own}; {table}"
+        )
+
+
+def _wanted(needs: Mapping[str, ChainRequirement], size_mm: Any, wire: Any, aim: Numbers) -> Wanted:
+    """Sizes and force that the finished chain aims at."""
+    if _PITCH in needs:
+        pitch: Any = needs[_PITCH].nominal
+    else:
+        pitch = sized_by_wire(wire_diameter_mm=size_mm, ratio=aim[_PITCH_RATIO])
     width = outer_width(
         wire_diameter_mm=wire,
         inner_width_mm=inner_width_aim(
             nominal_diameter_mm=size_mm, inner_width_ratio=aim["inner_width_ratio"]
         ),
     )
-    wanted: dict[str, Any] = {
-        "pitch_mm": needs["pitch_mm"].nominal,
+    return {
+        "pitch_mm": pitch,
         "wire_diameter_mm": wire,
         "outer_width_mm": width,
         "breaking_force_kN": with_margin(
@@ -176,64 +128,25 @@ def welded_chain(
             margin_percent=aim["breaking_force_margin_percent"],
         ),
     }
-    places = _places(needs, machines)
-    entering = _rod_stock(rod, wanted, length_m, machines)
-    route = Route(tuple(places), {places[0].key: entering})
-    requirements = _requirements(needs, machines["inspection"], wanted["pitch_mm"])
-    return ChainJob(route, wanted, requirements, rod, entering["lots"], en818_2.clauses())
 
 
-def _places(
-    needs: Mapping[str, en818_2.ChainRequirement], machines: Mapping[str, Machine]
-) -> list[Place]:
-    temper = en818_2.heat_treatment()
-    least = {
-        "temperature_degC": temper["tempering_temperature_degC"].least,
-        "time_h": temper["tempering_time_h"].least,
-    }
-    limits = [
-        ElementLimit(row.element, row.least, row.greatest, f"{row.source} ({row.analysis})")
-        for row in en818_2.material_limits()
-        if row.analysis == "cast" and not row.group
-    ]
-    mark = needs["mark_spacing_mm"]
-    operations: list[tuple[str, Operation]] = [
-        ("wire", Receiving(limits)),
-        ("wire", Drawing()),
-        ("wire", Straightening()),
-        ("wire", Cutting()),
-        ("wire", Forming()),
-        ("chain", Welding()),
-        ("chain", Hardening()),
-        ("chain", Quenching()),
-        ("chain", Tempering(least, temper["tempering_temperature_degC"].source)),
-        ("chain", Calibrating(needs["proof_force_kN"])),
-        ("chain", Marking(mark.greatest, mark.source)),
-        ("chain", Inspection(needs)),
-    ]
-    places: list[Place] = []
-    for branch, operation in operations:
-        feeds = {MAIN: places[-1].key} if places else {}
-        machine = machines.get(operation.name)
-        if machine is None:
-            raise CannotPlan(f"the works has no machine for {operation.name}")
-        places.append(Place(operation, branch, machine, feeds))
-    return places
+def _lots(chain: ChainStandard, length_m: Any, bench: Machine) -> Any:
+    """Lots of the standard's greatest length where it is held, else of the works' own."""
+    asked = chain.lot().get("lot_length_m")
+    longest = bench.held["lot_length_m"] if asked is None else asked.greatest
+    return lots_in_length(length_m=length_m, lot_length_m=longest)
 
 
-def _rod_stock(
-    rod: Rod, wanted: Mapping[str, Any], length_m: Any, machines: Mapping[str, Machine]
-) -> Stock:
+def _rod_stock(rod: Rod, wanted: Wanted, length_m: Any, lots: Any, bench: Machine) -> Stock:
     """The coil of rod, with as much metal as the order and its test pieces need."""
-    extra = machines["inspection"].held["test_length_percent"]
-    made = with_margin(limit=length_m, margin_percent=extra)
+    made = with_margin(limit=length_m, margin_percent=bench.held["test_length_percent"])
     links = links_in_length(length_m=made, pitch_mm=wanted["pitch_mm"])
     fibre = oval_link_fibre_length(
         wire_diameter_mm=wanted["wire_diameter_mm"],
         pitch_mm=wanted["pitch_mm"],
         outer_width_mm=wanted["outer_width_mm"],
     )
-    condition = {**_sourced_analysis(rod), "tensile_strength_MPa": rod.tensile_strength_MPa}
+    condition = {**analysis_of(rod), "tensile_strength_MPa": rod.tensile_strength_MPa}
     condition["n"] = hollomon_constants(material=_ROD_FLOW_CURVE).n
     return Stock(
         form="rod",
@@ -243,9 +156,7 @@ def _rod_stock(
         amount={
             "links": links,
             "length_m": made,
-            "lots": lots_in_length(
-                length_m=length_m, lot_length_m=machines["inspection"].held["lot_length_m"]
-            ),
+            "lots": lots,
             "wire_length_m": wire_length(links=links, fibre_length_mm=fibre),
             "steel_kg": wire_mass(
                 wire_diameter_mm=wanted["wire_diameter_mm"], length_mm=fibre, pieces=links
@@ -255,12 +166,17 @@ def _rod_stock(
 
 
 def _requirements(
-    needs: Mapping[str, en818_2.ChainRequirement], bench: Machine, pitch: Any
+    needs: Mapping[str, ChainRequirement], chain: ChainStandard, bench: Machine, pitch: Any
 ) -> list[Requirement]:
-    """What decides a lot: forces and elongation on samples, sizes on gauged links."""
-    samples = bench.held["samples_per_lot_count"]
+    """What decides a lot: forces and elongation on samples, sizes on gauged links.
+
+    What the standard does not ask, or what is not held of it, decides nothing.
+    """
+    samples = _samples(chain, bench)
     gauged = bench.held["gauged_links_per_lot_count"]
-    in_lot = links_in_length(length_m=bench.held["lot_length_m"], pitch_mm=pitch)
+    asked = chain.lot().get("lot_length_m")
+    longest = bench.held["lot_length_m"] if asked is None else asked.greatest
+    in_lot = links_in_length(length_m=longest, pitch_mm=pitch)
     # one link of the sample is the weakest: each sample is a chain of so many links
     broken = links_in_samples(
         samples=samples, links_per_sample=bench.held["links_per_sample_count"]
@@ -277,23 +193,13 @@ def _requirements(
     ]
     found = []
     for subject, pieces, how in plan:
-        need = needs["proof_force_kN" if subject == "bearable_force_kN" else subject]
-        found.append(Requirement(subject, need.least, need.greatest, pieces, need.source, how))
+        need = needs.get("proof_force_kN" if subject == "bearable_force_kN" else subject)
+        if need is not None and not (need.least is None and need.greatest is None):
+            found.append(Requirement(subject, need.least, need.greatest, pieces, need.source, how))
     return found
 
 
-def _analysis(rod: Rod) -> dict[str, float]:
-    return {key: float(rod.analysis[key]) for key in rod.analysis}
-
-
-def _sourced_analysis(rod: Rod) -> dict[str, Any]:
-    return {key: rod.analysis[key] for key in rod.analysis}
-
-
-def _limit_text(rod: Rod, limit: en818_2.MaterialLimit) -> str:
-    has = float(rod.analysis.get(f"{limit.element}_percent", 0.0))
-    bound = (
-        f"at least {float(limit.least):g}" if limit.least is not None
-        else f"at most {float(limit.greatest or 0.0):g}"
-    )  # fmt: skip
-    return f"{limit.element} {has:g} %, {bound} % asked ({limit.source})"
+def _samples(chain: ChainStandard, bench: Machine) -> Any:
+    """Samples of a lot: the works' number, unless the standard asks for more."""
+    own, asked = bench.held["samples_per_lot_count"], chain.lot().get("samples_per_lot_count")
+    return own if asked is None or float(own) >= float(asked.least or 0.0) else asked.least

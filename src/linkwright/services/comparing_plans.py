@@ -26,9 +26,8 @@ from linkwright.planning.comparison import (
     compared,
 )
 from linkwright.planning.draws import Ensemble
-from linkwright.products.welded import welded_chain
 from linkwright.quantities import CannotPlan, InputErrors, LinkwrightError, Problem
-from linkwright.services.planning import conditions_of, first_machines, plan_order
+from linkwright.services.planning import plan_order
 from linkwright.services.taking_over import State, differences, grouped
 from linkwright.works import Order, Works, demo_order, demo_works, read_order, read_works
 
@@ -320,7 +319,7 @@ def _chances_of(state: State, order: Order | None) -> dict[str, float]:
 def _slopes(ident: str, a: _Found, b: _Found, missing: str) -> Attribution:
     """Share the difference out by the influence slopes of A."""
     old, new = a.line(ident), b.line(ident)
-    sources = _sources(old, a.works)
+    sources = _sources(old)
     moved = mean_moves(old, new, sources, _ANSWERS)
     method = (
         "by the influence slopes of A (first order, lot means taken as normal, requirements as "
@@ -334,23 +333,9 @@ def _slopes(ident: str, a: _Found, b: _Found, missing: str) -> Attribution:
     return Attribution(SLOPES, method, 0, tuple(by_slopes(old, new, moved)))
 
 
-def _sources(line: Mapping[str, Any], works: Works | None) -> dict[str, Source]:
-    """Standard deviations of A's sources of scatter: from its plan, else from its works."""
-    if "scatter" in line:
-        return {row["name"]: Source(row["sd"], row["relative"]) for row in line["scatter"]}
-    if works is None:
-        return {}
-    job = welded_chain(
-        standard=line["standard"],
-        size_mm=line["size_mm"],
-        length_m=line["length_m"],
-        rods=works.steels,
-        rod_name=line["steel"]["name"],
-        machines=first_machines(works),
-        aim=works.aim,
-    )
-    scatter = conditions_of(job.route, works, job.rod).scatter
-    return {name: Source(one.sd, one.relative) for name, one in scatter.items()}
+def _sources(line: Mapping[str, Any]) -> dict[str, Source]:
+    """Standard deviations of A's sources of scatter, as its plan gives them."""
+    return {row["name"]: Source(row["sd"], row["relative"]) for row in line.get("scatter", ())}
 
 
 def _head(plan: Mapping[str, Any]) -> dict[str, Any]:

@@ -18,7 +18,7 @@ import numpy as np
 from linkwright.planning.document import number
 from linkwright.planning.draws import Ensemble, drawn
 from linkwright.planning.plan import Job, plan_line
-from linkwright.products.welded import ChainJob
+from linkwright.products.job import ChainJob
 from linkwright.quantities import (
     InputErrors,
     Problem,
@@ -50,12 +50,11 @@ from linkwright.route.half_done import (
     worked,
 )
 from linkwright.services.as_ordered import MachineAsOrdered
+from linkwright.services.chain_jobs import chain_job, machines_of
 from linkwright.services.planning import (
     OrderPlan,
     PlannedLine,
-    chain_job,
     conditions_of,
-    first_machines,
     given_settings,
     refuse_unknown_settings,
 )
@@ -109,7 +108,7 @@ def plan_from_lot(
     """
     ensemble = ensemble or Ensemble()
     line = _line_of(order, lot)
-    machines = first_machines(works)
+    machines = machines_of(line, works)
     made: list[tuple[ChainJob, Continued]] = []
 
     def prepare() -> Job:

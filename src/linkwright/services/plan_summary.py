@@ -32,9 +32,8 @@ def line_summary(line: Mapping[str, Any], units: str | None) -> LineSummary:
     """Tell a line of a plan document in short."""
     chance = line["chance"]
     title = (
-        f"{significant(line['length_m'])} m of {significant(line['size_mm'])} mm {line['product']} "
-        f"chain, {line['standard']}, grade {line['grade']}; steel {line['steel']['grade']}, "
-        f"heat {line['steel']['heat']}"
+        f"{significant(line['length_m'])} m of {chain_words(line)}; steel "
+        f"{line['steel']['grade']}, heat {line['steel']['heat']}"
     )
     told = (
         f"{_percent(chance['value'])} (sampling error {_percent(chance['error'])}); "
@@ -52,6 +51,20 @@ def line_summary(line: Mapping[str, Any], units: str | None) -> LineSummary:
         title, line["verdict"], _VERDICTS[line["verdict"]], told,
         tuple((name, rows) for name, rows in tables if rows),
     )  # fmt: skip
+
+
+def chain_words(line: Mapping[str, Any]) -> str:
+    """``8 mm welded chain, EN 818-2, grade 8`` or ``jack chain no. 12``."""
+    if line["size_mm"] is None:
+        words = f"{line['product']} chain no. {line['size']}"
+    else:
+        words = f"{significant(line['size_mm'])} mm {line['product']} chain"
+    named = [line["standard"], line["grade"] and f"grade {line['grade']}"]
+    if line["chain_type"] not in (None, line["grade"]):
+        named.append(f"type {line['chain_type']}")
+    if line["not_for_lifting"]:
+        named.append("not for lifting")
+    return ", ".join([words, *(one for one in named if one)])
 
 
 def _percent(share: float) -> str:

@@ -16,11 +16,11 @@ from linkwright.costing.prices import Rates, priced, totals
 from linkwright.planning.document import SCHEMA_VERSION, line_document, number
 from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, plan_line
-from linkwright.products.welded import ChainJob, welded_chain
-from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
-from linkwright.route import Conditions, Factor, Machine, Route, Scatter
+from linkwright.products.job import ChainJob
+from linkwright.quantities import InputErrors, Problem, nearest
+from linkwright.route import Conditions, Factor, Route, Scatter
 from linkwright.route.operation import Numbers
-from linkwright.services.as_ordered import machines_as_ordered
+from linkwright.services.chain_jobs import chain_job, machines_of
 from linkwright.works import Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash
 
@@ -109,7 +109,7 @@ def plan_order(order: Order, works: Works, *, ensemble: Ensemble | None = None) 
 
 
 def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
-    machines = first_machines(works)
+    machines = machines_of(line, works)
     made: list[ChainJob] = []
 
     def prepare() -> Job:
@@ -123,34 +123,6 @@ def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
     plan = plan_line(prepare, ensemble)
     refuse_unknown_settings(line, plan)
     return PlannedLine(line, made[0], plan, machines)
-
-
-def chain_job(line: Line, works: Works, machines: Mapping[str, Machine]) -> ChainJob:
-    """The job of a line of welded chain; other lines cannot be planned yet: `CannotPlan`."""
-    if line.form != "chain" or line.product != "welded":
-        what = line.form if line.form != "chain" else f"{line.product} chain"
-        raise CannotPlan(
-            f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
-            f"by standard, grade and size"
-        )
-    return welded_chain(
-        standard=str(line.standard),
-        size_mm=line.size_mm,
-        length_m=line.length_m,
-        rods=works.steels,
-        rod_name=works.steel(line.steel).name if line.steel else None,
-        machines=machines_as_ordered(machines, line.settings),
-        aim=works.aim,
-    )
-
-
-def first_machines(works: Works) -> dict[str, MachineRecord]:
-    """The first machine of the works for each operation."""
-    machines: dict[str, MachineRecord] = {}
-    for machine in works.machines:
-        for operation in machine.operations:
-            machines.setdefault(operation, machine)
-    return machines
 
 
 def conditions_of(route: Route, works: Works, rod: Any) -> Conditions:
@@ -247,7 +219,7 @@ def _rates(line: PlannedLine, works: Works) -> Rates:
         machines={key: line.machines[operation].count for key, operation in steps.items()},
         electricity_EUR_per_kWh=number(tariff.electricity_EUR_per_kWh) if tariff else None,
         water_EUR_per_m3=number(tariff.water_EUR_per_m3) if tariff else None,
-        steel_EUR_per_kg=number(getattr(line.job.rod, "price_EUR_per_kg", None)),
+        steel_EUR_per_kg=number(line.job.rod.price_EUR_per_kg),
         carbon_kg_per_kWh=number(tariff.carbon_kg_per_kWh) if tariff else None,
     )
 
@@ -259,8 +231,12 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
     return {
         "id": line.id,
         "product": line.product,
+        "not_for_lifting": planned.job.not_for_lifting,
+        "treatment": planned.job.treatment,
         "standard": line.standard,
         "grade": line.grade,
+        "chain_type": line.chain_type,
+        "size": line.size,
         "size_mm": number(line.size_mm),
         "length_m": number(line.length_m),
         "steel": {
@@ -289,6 +265,7 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
 def _inspection(planned: PlannedLine) -> dict[str, Any]:
     return {
         "lots": number(planned.job.lots),
+        "open": list(planned.job.open),
         "clauses": [
             {"subject": clause.subject, "text": clause.text, "source": clause.source,
              "basis": clause.basis}

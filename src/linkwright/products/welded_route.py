@@ -1,0 +1,122 @@
+"""The routes of welded chain: wire, link, weld, one of the heat treatments, proof, tests.
+
+`welded_places` gives the places of the first route that the standard admits and that the
+works has the machines for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from linkwright.processes.calibrating import Calibrating
+from linkwright.processes.cutting import Cutting
+from linkwright.processes.drawing import Drawing
+from linkwright.processes.forming import Forming
+from linkwright.processes.furnace_hardening import FurnaceHardening
+from linkwright.processes.furnace_tempering import FurnaceTempering
+from linkwright.processes.hardening import Hardening
+from linkwright.processes.inspection import Inspection
+from linkwright.processes.marking import Marking
+from linkwright.processes.normalising import Normalising
+from linkwright.processes.quenching import Quenching
+from linkwright.processes.receiving import ElementLimit, Receiving
+from linkwright.processes.straightening import Straightening
+from linkwright.processes.tempering import Tempering
+from linkwright.processes.welding import Welding
+from linkwright.products.job import machine_of
+from linkwright.quantities import CannotPlan
+from linkwright.route import MAIN, Machine, Operation, Place
+from linkwright.standards.chain_requirements import FURNACE, INDUCTION, NORMALISE, ChainStandard
+from linkwright.standards.requirement import ChainRequirement
+
+TREATMENTS: Mapping[str, tuple[str, ...]] = {
+    INDUCTION: ("hardening", "quenching", "tempering"),
+    FURNACE: ("furnace_hardening", "furnace_tempering"),
+    NORMALISE: ("normalising",),
+}
+"""Operations of each heat treatment that is modelled."""
+
+
+@dataclass(frozen=True)
+class _Temper:
+    """To what a standard compares the temper; nothing where its figure is not held."""
+
+    least: Mapping[str, Any] | None
+    source: str
+
+
+def treatment_of(chain: ChainStandard, machines: Mapping[str, Machine], what: str) -> str:
+    """The first heat treatment that the standard admits and the works has the machines for.
+
+    Raises `CannotPlan` naming the machines that are missing.
+    """
+    lacks = []
+    for route in chain.routes:
+        missing = [one for one in TREATMENTS[route] if one not in machines]
+        if not missing:
+            return route
+        lacks.append(f"{route}: {', '.join(missing).replace('_', ' ')}")
+    raise CannotPlan(f"the works has no machines to heat-treat {what}: {'; '.join(lacks)}")
+
+
+def welded_places(
+    chain: ChainStandard,
+    needs: Mapping[str, ChainRequirement],
+    treatment: str,
+    machines: Mapping[str, Machine],
+    what: str,
+) -> list[Place]:
+    """The places of a route, in the order of work.
+
+    Marking is left out where the standard's spacing of marks is not held.
+    """
+    mark = needs.get("mark_spacing_mm")
+    operations: list[tuple[str, Operation]] = [
+        ("wire", Receiving(_element_limits(chain))),
+        ("wire", Drawing()),
+        ("wire", Straightening()),
+        ("wire", Cutting()),
+        ("wire", Forming()),
+        ("chain", Welding()),
+        *(("chain", one) for one in _heat(treatment, chain)),
+        ("chain", Calibrating(needs["proof_force_kN"])),
+        *([("chain", Marking(mark.greatest, mark.source))] if mark else []),
+        ("chain", Inspection(needs)),
+    ]
+    places: list[Place] = []
+    for branch, operation in operations:
+        feeds = {MAIN: places[-1].key} if places else {}
+        machine = machine_of(machines, operation.name, what)
+        places.append(Place(operation, branch, machine, feeds))
+    return places
+
+
+def _heat(treatment: str, chain: ChainStandard) -> list[Operation]:
+    if treatment == NORMALISE:
+        return [Normalising()]
+    temper = _temper(chain)
+    if treatment == FURNACE:
+        return [FurnaceHardening(), FurnaceTempering(temper.least, temper.source)]
+    return [Hardening(), Quenching(), Tempering(temper.least, temper.source)]
+
+
+def _temper(chain: ChainStandard) -> _Temper:
+    asked = chain.heat_treatment()
+    if not asked:
+        return _Temper(None, "")
+    least = {
+        "temperature_degC": asked["tempering_temperature_degC"].least,
+        "time_h": asked["tempering_time_h"].least,
+    }
+    return _Temper(least, asked["tempering_temperature_degC"].source)
+
+
+def _element_limits(chain: ChainStandard) -> list[ElementLimit]:
+    """Limits of single elements in the cast analysis, which is the document that is judged."""
+    return [
+        ElementLimit(row.element, row.least, row.greatest, f"{row.source} ({row.analysis})")
+        for row in chain.material_limits()
+        if row.analysis == "cast" and not row.group
+    ]

@@ -1,0 +1,89 @@
+"""From an order line to the job of its chain, on the machines that take its wire.
+
+- `chain_job`: the route, aims and requirements of a line
+- `machines_of`: for each operation the machine of the works that takes the line's wire
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
+
+from linkwright.catalogue import not_recording
+from linkwright.products.jack import jack_chain
+from linkwright.products.job import ChainJob
+from linkwright.products.welded import welded_chain
+from linkwright.quantities import ArgumentError, CannotPlan, InputErrors, Problem
+from linkwright.route import Machine
+from linkwright.services.as_ordered import machines_as_ordered
+from linkwright.standards.chain_requirements import chain_standard
+from linkwright.standards.jack import jack_chain_wire
+from linkwright.works import Line, MachineRecord, Works
+
+T = TypeVar("T")
+
+
+def chain_job(line: Line, works: Works, machines: Mapping[str, Machine]) -> ChainJob:
+    """The job of a line of welded or jack chain.
+
+    Raises `InputErrors` for a size that the standard does not list, `CannotPlan` for what
+    cannot be planned yet or with this works.
+    """
+    at_hand: dict[str, Any] = {
+        "length_m": line.length_m,
+        "rods": works.steels,
+        "rod_name": works.steel(line.steel).name if line.steel else None,
+        "machines": machines_as_ordered(machines, line.settings),
+        "aim": works.aim,
+    }
+    if line.product == "jack":
+        size = str(line.size)
+        _listed(line, "size", lambda: jack_chain_wire(steel_wire_gauge=size))
+        return jack_chain(size=size, **at_hand)
+    if line.product == "welded":
+        chain = chain_standard(str(line.standard), str(line.grade), line.chain_type or "")
+        size_mm = float(line.size_mm or 0.0)
+        _listed(line, "size_mm", lambda: chain.requirements(size_mm))
+        return welded_chain(chain=chain, size_mm=line.size_mm, **at_hand)
+    what = line.form if line.form != "chain" else f"{line.product} chain"
+    raise CannotPlan(
+        f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
+        f"by standard, grade and size, and jack chain by its number"
+    )
+
+
+def machines_of(line: Line, works: Works) -> dict[str, MachineRecord]:
+    """For each operation the first machine of the works that takes the wire of this line.
+
+    A machine says what wire it takes by its range of wire_diameter_mm; one without that
+    range takes any.
+    """
+    wire_mm = _wire_mm(line)
+    machines: dict[str, MachineRecord] = {}
+    for machine in works.machines:
+        low, high = machine.limits("wire_diameter_mm")
+        if wire_mm is None or (low or 0.0) <= wire_mm <= (high or wire_mm):
+            for operation in machine.operations:
+                machines.setdefault(operation, machine)
+    return machines
+
+
+def _wire_mm(line: Line) -> float | None:
+    """Nominal diameter of the line's wire; None for a duty or a chain without such."""
+    if line.product == "jack":
+        with not_recording():
+            size = str(line.size)
+            return float(_listed(line, "size", lambda: jack_chain_wire(steel_wire_gauge=size)))
+    return None if line.size_mm is None else float(line.size_mm)
+
+
+def _listed(line: Line, key: str, looked_up: Callable[[], T]) -> T:
+    """What a table says of the line's size; raises `InputErrors` with the place of the size."""
+    try:
+        return looked_up()
+    except ArgumentError as error:
+        file, _, row = line.place(key).rpartition(":")
+        message = f"{error.value} {error.unit}".strip() + f" {error.reason or 'is not listed'}"
+        raise InputErrors(
+            [Problem(error.code, message, file, int(row), f"line.{key}", error.accepted)]
+        ) from None
