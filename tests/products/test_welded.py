@@ -144,7 +144,7 @@ def test_too_much_phosphorus_is_refused() -> None:
     [
         ([('"8 mm"', '"26 mm"')], CannotPlan, 1, "hot bending, flash-butt welding"),
         ([('"8 mm"', '"16 mm"')], CannotPlan, 1, "no rod in stock is thick enough"),
-        ([('"8 mm"', '"8.3 mm"')], InputErrors, 2, "line.size_mm: 8.3 mm is not listed in EN 818-2"),
+        ([('"8 mm"', '"8.3 mm"')], InputErrors, 2, "8.3 mm is not listed in EN 818-2"),
         ([('"EN 818-2"', '"EN 818-22"')], InputErrors, 2, 'nearest is "EN 818-2"'),
         ([('"rod 8.5"', '"rod 8,5"')], LinkwrightError, 2, "rod 8.5"),
         ([('"EN 818-2"', '"EN 818-7"'), ("= 8\n", '= "T"\nchain_type = "DT"\n')], CannotPlan, 1,

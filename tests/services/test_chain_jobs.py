@@ -73,7 +73,10 @@ def test_a_chain_that_needs_what_is_not_modelled_names_it(line: Line, says: str)
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (welded("DIN 766", "3", "8.3 mm"), r"order\.toml:9: line\.size_mm: 8\.3 mm .*; accepted: 4"),
+        (
+            welded("DIN 766", "3", "8.3 mm"),
+            r"order\.toml:9: line\.size_mm: 8\.3 mm .*; accepted: 4",
+        ),
         (line_of('product = "jack"\nsize = 99\nlength = "9 m"'), r"order\.toml:7: line\.size"),
     ],
     ids=["welded", "jack"],
