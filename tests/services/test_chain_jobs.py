@@ -59,10 +59,10 @@ def test_another_admitted_treatment_stands_in_where_the_works_lacks_the_usual_on
     [
         (welded("EN 818-7", "T", "8 mm", 'chain_type = "DAT"'), "carburising"),
         (welded("ISO 1704", "2", "30 mm"), "flash-butt welding"),
-        (welded("ASTM A413", "30", "8 mm"), "pitch_ratio"),
+        (welded("DIN 22252", "C", "18 mm"), "proof_force_kN"),
         (welded("EN 818-2", "8", "22 mm"), "hot bending"),
     ],
-    ids=["case-hardened", "stud", "no pitch printed", "too thick to bend cold"],
+    ids=["case-hardened", "stud", "no proof force held", "too thick to bend cold"],
 )
 def test_a_chain_that_needs_what_is_not_modelled_names_it(line: Line, says: str) -> None:
     """Exit code 1, with the missing operation or number."""
