@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from linkwright.catalogue import Derivation, Entry
 from linkwright.planning.chance import Chance, LotChance
 from linkwright.planning.influence import Influence
 from linkwright.planning.plan import LinePlan
+from linkwright.planning.trial_worth import USUAL, Trial, TrialsWorth
 from linkwright.quantities import split
 from linkwright.route import Factor, Finding, Scatter, Setting, SetUp, Step, Stock
 
@@ -38,6 +40,7 @@ def line_document(plan: LinePlan) -> dict[str, Any]:
         "rounds": plan.settled.rounds,
         "chance": _chance(plan.chance),
         "factors": [_factor(factor) for factor in plan.members.factors.values()],
+        "trials": _trials(plan.trials),
         "scatter": [_scatter(source) for source in plan.members.scatter.values()],
         "influence": [_influence(key, value) for key, value in plan.influences.items()],
         "steps": [_step(key, step, plan.settled.set_ups[key]) for key, step in plan.steps.items()],
@@ -91,6 +94,31 @@ def _factor(factor: Factor) -> dict[str, Any]:
         "spread": factor.spread,
         "source": factor.source,
         "trial": factor.trial,
+    }
+
+
+def _trials(worth: TrialsWorth | None) -> dict[str, Any] | None:
+    if worth is None:
+        return None
+    now = worth.now
+    return {
+        "sd": now.sd,
+        "least": now.least,
+        "greatest": now.greatest,
+        "usual_pieces": USUAL,
+        "factors": [_trial(one) for one in worth.trials],
+    }
+
+
+def _trial(one: Trial) -> dict[str, Any]:
+    return {
+        "name": one.factor.name,
+        "trial": one.factor.trial,
+        "finding": one.finding,
+        "narrowing": one.narrowing,
+        "least": one.least,
+        "greatest": one.greatest,
+        "pieces": [asdict(after) for after in one.afterwards],
     }
 
 

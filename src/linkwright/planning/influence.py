@@ -37,15 +37,17 @@ class Influence:
 
     shares: (name, first-order share of the whole variance, slope in the result's unit for
     one standard deviation of the source), largest first. explained: share of the variance
-    between lots that the fit holds. run, many: the fit on the lots that were run and on
-    many lots; factor_run, factor_many: what unknown factors add to those, measured from
-    their medians.
+    between lots that the fit holds. slopes, bends: a_j and b_j of the lot columns. run, many:
+    the fit on the lots that were run and on many lots; factor_run, factor_many: what unknown
+    factors add to those, measured from their medians.
     """
 
     shares: tuple[tuple[str, float, float], ...]
     explained: float
     mean: float
     sd_between: float
+    slopes: np.ndarray
+    bends: np.ndarray
     run: np.ndarray
     many: np.ndarray
     factor_run: np.ndarray
@@ -121,6 +123,8 @@ def influence_of(values: np.ndarray, design: Design) -> Influence:
         explained=1.0 - rest / between if between > 0 else 1.0,
         mean=float(fit[0]),
         sd_between=float(np.sqrt(between)),
+        slopes=slopes,
+        bends=bends,
         run=run,
         many=means if scarce else _terms(design.many) @ fit,
         factor_run=factor_part(design.z),

@@ -17,6 +17,7 @@ from linkwright.catalogue import Derivation, ValidityWarning, recording
 from linkwright.planning.chance import LotChance, chance_of, together
 from linkwright.planning.draws import Ensemble, drawn
 from linkwright.planning.influence import Influence, design_of, influence_of
+from linkwright.planning.trial_worth import TrialsWorth, trials_worth
 from linkwright.quantities import CannotPlan
 from linkwright.route import (
     CLOSE,
@@ -50,7 +51,8 @@ class LinePlan:
 
     settled: settings and nominal steps; members: conditions of the ensemble; results: the
     required quantities and all findings that vary, over (lots, links); chance: with its
-    parts; influences: by requirement; derivation: every number of the nominal pass.
+    parts; influences: by requirement; trials: what tests of the factors are worth, None with
+    too few lots; derivation: every number of the nominal pass.
     """
 
     settled: Settled
@@ -59,6 +61,7 @@ class LinePlan:
     results: Mapping[str, np.ndarray]
     chance: LotChance
     influences: Mapping[str, Influence]
+    trials: TrialsWorth | None
     derivation: Derivation
 
     @property
@@ -108,7 +111,14 @@ def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> L
         chance_of(results[need.subject], need, influences[need.subject])
         for need in job.requirements
     ]
-    return LinePlan(settled, ensemble, members, results, together(parts), influences, book)
+    found = {
+        key.split("/", 1)[1]: {one.subject: results[one.subject] for one in step.findings}
+        for key, step in steps.items()
+    }
+    trials = trials_worth(
+        found, design, parts, influences, job.conditions.factors, seed=ensemble.seed
+    )
+    return LinePlan(settled, ensemble, members, results, together(parts), influences, trials, book)
 
 
 def _results(steps: Mapping[str, Step], ensemble: Ensemble) -> dict[str, np.ndarray]:

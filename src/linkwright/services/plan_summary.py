@@ -15,6 +15,7 @@ _VERDICTS = {
     "outside": "would fail; the findings named below lie outside their limits",
 }
 _MOST_INFLUENCES = 5
+_MOST_TRIALS, _LEAST_NARROWING = 3, 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +44,7 @@ def line_summary(line: Mapping[str, Any], units: str | None) -> LineSummary:
         ("Findings at their limits", _findings(line, units)),
         ("Requirements", [_requirement(part, units) for part in chance["parts"]]),
         ("What moves the least certain requirement", _influences(line)),
+        ("The trial worth making", _trials(line)),
         *[(f"Settings: {step['operation']} ({step['machine']})", _settings(step, units))
           for step in line["steps"] if step["settings"]],
         ("Time, energy, cost", _totals(line["totals"])),
@@ -131,6 +133,28 @@ def _influences(line: Mapping[str, Any]) -> list[tuple[str, str]]:
         for share in found["shares"][:_MOST_INFLUENCES]
         if share["share"] > 0.005
     ]
+    return rows
+
+
+def _trials(line: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """The doubt of the chance now, and the tests that narrow it most."""
+    trials = line["trials"]
+    if trials is None or trials["sd"] == 0.0:
+        return []
+    pieces = trials["usual_pieces"]
+    now = f"{_percent(trials['least'])} to {_percent(trials['greatest'])}"
+    rows = [("before tests of the works' own", f"model doubt unreduced: the chance lies within "
+             f"{now} (5 % and 95 % of that doubt)")]  # fmt: skip
+    for one in trials["factors"][:_MOST_TRIALS]:
+        if one["narrowing"] <= _LEAST_NARROWING * trials["sd"]:
+            continue
+        left = next(row["sd"] for row in one["pieces"] if row["pieces"] == pieces)
+        rows.append((
+            one["trial"],
+            f"{pieces} pieces narrow {now} to {_percent(one['least'])} to "
+            f"{_percent(one['greatest'])} if they come out as expected; standard deviation "
+            f"{100 * trials['sd']:.1f} to {100 * left:.1f} points",
+        ))  # fmt: skip
     return rows
 
 
