@@ -40,8 +40,15 @@ def keys(value: Any, path: str = "") -> Iterator[str]:
 
 @pytest.fixture(scope="module")
 def found() -> set[str]:
-    """All keys of the demo plan; lists that are empty everywhere are not keys of their own."""
-    return {key for key in keys(planned.document()) if not key.endswith(("settings", "curves"))}
+    """All keys of the demo plan and of one whose steel had to be tried.
+
+    Lists that are empty everywhere are not keys of their own.
+    """
+    tried = planned.plan_order(
+        planned.order(('steel    = "rod 8.5"\n', "")), planned.works(), ensemble=planned.FEW
+    )
+    both = [*keys(planned.document()), *keys(tried.document())]
+    return {key for key in both if not key.endswith(("settings", "curves", "lines[].tried"))}
 
 
 def test_every_key_of_a_plan_is_told(found: set[str]) -> None:

@@ -101,12 +101,12 @@ def test_the_metal_of_order_and_test_pieces_is_enough() -> None:
 
 def test_without_a_steel_the_thinnest_rod_that_fits_is_taken() -> None:
     """Of the rods that can be drawn, the one that needs least drawing; of equals the cheapest."""
-    rod = planned_with((STEEL, "")).lines[0].job.rod
-    assert float(rod.diameter_mm) == 8.5
+    free = planned_with((STEEL, "")).lines[0]
+    assert free.tried[0].choice.rod == "rod 8.5 8620"  # the cheapest, which fails
+    assert free.job.rod.name == "rod 8.5"
     dear = works(("price_EUR_per_kg     = 1.22", "price_EUR_per_kg     = 1.52"))
-    free = order((STEEL, ""))
-    assert rod.name == "rod 8.5 8620"
-    assert plan_order(free, dear, ensemble=FEW).lines[0].job.rod.name == "rod 8.5"
+    at_once = plan_order(order((STEEL, "")), dear, ensemble=FEW).lines[0]
+    assert (at_once.job.rod.name, at_once.tried) == ("rod 8.5", ())
 
 
 def test_a_named_rod_is_taken() -> None:

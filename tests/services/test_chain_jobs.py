@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from planned import FEW, works
+from planned import FEW, demo, works
 
 from linkwright.quantities import CannotPlan, InputErrors
 from linkwright.services.chain_jobs import chain_job, machines_of
@@ -113,3 +113,20 @@ def test_jack_chain_is_planned_from_its_number() -> None:
     assert (line["size"], line["size_mm"], line["standard"]) == ("12", None, None)
     assert line["not_for_lifting"]
     assert line["verdict"] == "within"
+
+
+def test_where_the_usual_choice_fails_the_next_that_does_not_is_planned() -> None:
+    """The cheapest thin rod is too soft for DIN 766: it is tried, said, and passed over."""
+    text = 'product = "welded"\nstandard = "DIN 766"\ngrade = 3\nsize = "8 mm"\nlength = "50 m"'
+    head = '[order]\nnumber = "Q"\ncustomer = "invented"\ndue = 2026-12-18\n[[line]]\n'
+    planned = plan_order(order_of_bytes((head + text).encode()), works(), ensemble=FEW).lines[0]
+    assert planned.tried[0].verdict == "outside"
+    assert "least_martensite_fraction" in planned.tried[0].failing
+    assert planned.plan.verdict != "outside"
+    assert planned.job.rod.name == planned.tried[-1].choice.rod
+    assert planned.job.treatment == planned.tried[-1].choice.treatment
+
+
+def test_a_choice_that_passes_is_planned_at_once() -> None:
+    """The usual choice costs no trial."""
+    assert demo().lines[0].tried == ()

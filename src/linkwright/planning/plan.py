@@ -1,7 +1,8 @@
 """A plan: one order line taken along its route, nominally and as an ensemble.
 
 `plan_line` settles the route, records the nominal pass, runs the members and gives the
-chance of passing each requirement, with what moves it.
+chance of passing each requirement, with what moves it. `nominal` settles and works a job
+once, without members or record; `outside` names what then fails.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 
 import numpy as np
 
-from linkwright.catalogue import Derivation, ValidityWarning, recording
+from linkwright.catalogue import Derivation, ValidityWarning, not_recording, recording
 from linkwright.planning.chance import LotChance, chance_of, together
 from linkwright.planning.draws import Ensemble, drawn
 from linkwright.planning.influence import Influence, design_of, influence_of
@@ -22,6 +23,7 @@ from linkwright.quantities import CannotPlan
 from linkwright.route import (
     CLOSE,
     OUTSIDE,
+    WITHIN,
     Conditions,
     Finding,
     Requirement,
@@ -76,10 +78,7 @@ class LinePlan:
     @property
     def verdict(self) -> str:
         """``outside`` if any nominal finding is, else ``close`` or ``within``."""
-        verdicts = {found.verdict for _, found in self.findings()}
-        if OUTSIDE in verdicts:
-            return OUTSIDE
-        return CLOSE if CLOSE in verdicts else "within"
+        return verdict_of(self.steps)
 
 
 def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> LinePlan:
@@ -93,10 +92,7 @@ def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> L
         # what lies beyond a source's range is kept with the number; a solver's trials are not
         warnings.simplefilter("ignore", ValidityWarning)
         job = prepare()
-        unknown = set(job.given) - {place.operation.name for place in job.route.places}
-        if unknown:
-            raise CannotPlan(f"settings are given for {sorted(unknown)}, not in this route")
-        settled = settle(job.route, job.wanted, job.conditions, job.given)
+        settled = _settled(job)
     members = drawn(job.conditions.scatter.values(), job.conditions.factors.values(), ensemble)
     with warnings.catch_warnings():
         # a nominal value beyond a source's range is told once, from the nominal pass
@@ -119,6 +115,38 @@ def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> L
         found, design, parts, influences, job.conditions.factors, seed=ensemble.seed
     )
     return LinePlan(settled, ensemble, members, results, together(parts), influences, trials, book)
+
+
+def nominal(prepare: Callable[[], Job]) -> Settled:
+    """The job settled and worked once: what a try costs. Raises `CannotPlan`."""
+    with not_recording(), warnings.catch_warnings():
+        warnings.simplefilter("ignore", ValidityWarning)
+        return _settled(prepare())
+
+
+def verdict_of(steps: Mapping[str, Step]) -> str:
+    """``outside`` if any finding is, else ``close`` or ``within``."""
+    verdicts = {found.verdict for step in steps.values() for found in step.findings}
+    if OUTSIDE in verdicts:
+        return OUTSIDE
+    return CLOSE if CLOSE in verdicts else WITHIN
+
+
+def outside(steps: Mapping[str, Step]) -> list[tuple[str, Finding]]:
+    """The findings that are outside their limits, with their places."""
+    return [
+        (key, found)
+        for key, step in steps.items()
+        for found in step.findings
+        if found.verdict == OUTSIDE
+    ]
+
+
+def _settled(job: Job) -> Settled:
+    unknown = set(job.given) - {place.operation.name for place in job.route.places}
+    if unknown:
+        raise CannotPlan(f"settings are given for {sorted(unknown)}, not in this route")
+    return settle(job.route, job.wanted, job.conditions, job.given)
 
 
 def _results(steps: Mapping[str, Step], ensemble: Ensemble) -> dict[str, np.ndarray]:

@@ -1,6 +1,7 @@
 """A chain ready to be planned: what every product hands to the planner.
 
-`ChainJob` and the `Rod` it is made of; `machine_of` finds the machine of an operation.
+`ChainJob`, the `Rod` it is made of, the `Choice` behind it; `machine_of` finds the machine
+of an operation.
 """
 
 from __future__ import annotations
@@ -81,6 +82,14 @@ class ChainJob:
     treatment: str = ""
     not_for_lifting: bool = False
     open: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way to make a chain: of which rod, by which heat treatment."""
+
+    rod: str
+    treatment: str
 
 
 def machine_of(machines: Mapping[str, Machine], operation: str, what: str) -> Machine:

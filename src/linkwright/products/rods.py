@@ -13,19 +13,15 @@ from linkwright.standards.requirement import MaterialLimit
 _LEAST_DRAFT = 1.01
 
 
-def chosen_rod(rods: Sequence[Rod], named: str | None, wire_mm: float, chain: ChainStandard) -> Rod:
-    """The rod that the order names, else the thinnest admissible one that can be drawn.
-
-    Of rods as thick as each other the cheapest is taken. Raises `CannotPlan`
-    with the unmet limits if every analysis is outside the standard's.
-    """
-    return admissible_rods(rods, named, wire_mm, chain)[0]
-
-
 def admissible_rods(
     rods: Sequence[Rod], named: str | None, wire_mm: float, chain: ChainStandard
 ) -> list[Rod]:
-    """The rods that can be drawn to the wire and that the standard admits, thinnest first."""
+    """The rods that can be drawn to the wire and that the standard admits, thinnest first.
+
+    named: the rod of the order; then that one alone. Of rods as thick as each other the
+    cheapest goes first. Raises `CannotPlan` with the unmet limits if every analysis is
+    outside the standard's.
+    """
     asked = [rod for rod in rods if rod.name == named] if named else list(rods)
     fit = [rod for rod in asked if float(rod.diameter_mm) >= _LEAST_DRAFT * wire_mm]
     if not fit:

@@ -22,9 +22,9 @@ from linkwright.processes.models.link_geometry import (
     wire_length,
     wire_mass,
 )
-from linkwright.products.job import ChainJob, Rod, machine_of
-from linkwright.products.rods import analysis_of, chosen_rod
-from linkwright.products.welded_route import treatment_of, welded_places
+from linkwright.products.job import ChainJob, Choice, Rod, machine_of
+from linkwright.products.rods import admissible_rods, analysis_of
+from linkwright.products.welded_route import treatments_at_hand, welded_places
 from linkwright.quantities import CannotPlan
 from linkwright.route import Machine, Requirement, Route, Stock, Wanted
 from linkwright.route.operation import Numbers
@@ -35,6 +35,7 @@ LARGEST_COLD_FORMED_MM = 20.0
 """Wire that is bent cold and upset-welded; thicker is bent hot and flash-welded (common
 practice, no source)."""
 
+_WIRE_MARGIN = "wire_diameter_margin_percent"
 _PITCH, _PITCH_RATIO = "pitch_mm", "pitch_ratio"
 
 _ROD_FLOW_CURVE = "4135 steel, annealed"
@@ -50,12 +51,14 @@ def welded_chain(
     rod_name: str | None,
     machines: Mapping[str, Machine],
     aim: Numbers,
+    treatment: str | None = None,
 ) -> ChainJob:
     """The job of one order line of welded chain.
 
     machines: by operation, those that take this size. aim: what the works aims at beyond the
     standard (breaking_force_margin_percent, wire_diameter_margin_percent, inner_width_ratio;
-    pitch_ratio where the standard prints no pitch).
+    pitch_ratio where the standard prints no pitch). treatment: the heat treatment; if not
+    given the first that the standard admits and the works can do.
 
     Raises `ArgumentError` for a size that the standard does not list, `CannotPlan` if the
     route needs what is not modelled, or what the works does not have.
@@ -63,9 +66,9 @@ def welded_chain(
     needs = chain.requirements(float(size_mm))
     require_modelled(chain, float(size_mm), aim)
     what = f"{float(size_mm):g} mm {chain.designation} chain"
-    treatment = treatment_of(chain, machines, what)
-    wire = with_margin(limit=size_mm, margin_percent=aim["wire_diameter_margin_percent"])
-    rod = chosen_rod(rods, rod_name, float(wire), chain)
+    treatment = treatment or treatments_at_hand(chain, machines, what)[0]
+    wire = with_margin(limit=size_mm, margin_percent=aim[_WIRE_MARGIN])
+    rod = admissible_rods(rods, rod_name, float(wire), chain)[0]
     wanted = _wanted(needs, size_mm, wire, aim)
     places = welded_places(chain, needs, treatment, machines, what)
     bench = machine_of(machines, "inspection", what)
@@ -82,6 +85,27 @@ def welded_chain(
         not_for_lifting=chain.not_for_lifting,
         open=chain.open,
     )
+
+
+def welded_choices(
+    *,
+    chain: ChainStandard,
+    size_mm: Any,
+    rods: Sequence[Rod],
+    rod_name: str | None,
+    machines: Mapping[str, Machine],
+    aim: Numbers,
+) -> list[Choice]:
+    """Every heat treatment and rod that the chain may be made by, the usual ones first.
+
+    Raises `CannotPlan` as `welded_chain`.
+    """
+    require_modelled(chain, float(size_mm), aim)
+    what = f"{float(size_mm):g} mm {chain.designation} chain"
+    wire = float(size_mm) * (1.0 + float(aim[_WIRE_MARGIN]) / 100.0)
+    fit = admissible_rods(rods, rod_name, wire, chain)
+    treatments = treatments_at_hand(chain, machines, what)
+    return [Choice(rod.name, treatment) for treatment in treatments for rod in fit]
 
 
 def require_modelled(chain: ChainStandard, size_mm: float, aim: Numbers) -> None:

@@ -1,7 +1,7 @@
 """The routes of welded chain: wire, link, weld, one of the heat treatments, proof, tests.
 
-`welded_places` gives the places of the first route that the standard admits and that the
-works has the machines for.
+`treatments_at_hand` names the heat treatments that the standard admits and the works has the
+machines for; `welded_places` gives the places of a route.
 """
 
 from __future__ import annotations
@@ -47,17 +47,22 @@ class _Temper:
     source: str
 
 
-def treatment_of(chain: ChainStandard, machines: Mapping[str, Machine], what: str) -> str:
-    """The first heat treatment that the standard admits and the works has the machines for.
+def treatments_at_hand(
+    chain: ChainStandard, machines: Mapping[str, Machine], what: str
+) -> list[str]:
+    """The heat treatments that the standard admits and the works has the machines for.
 
-    Raises `CannotPlan` naming the machines that are missing.
+    Raises `CannotPlan` naming the machines that are missing, if there is none.
     """
-    lacks = []
+    lacks, found = [], []
     for route in chain.routes:
         missing = [one for one in TREATMENTS[route] if one not in machines]
-        if not missing:
-            return route
-        lacks.append(f"{route}: {', '.join(missing).replace('_', ' ')}")
+        if missing:
+            lacks.append(f"{route}: {', '.join(missing).replace('_', ' ')}")
+        else:
+            found.append(route)
+    if found:
+        return found
     raise CannotPlan(f"the works has no machines to heat-treat {what}: {'; '.join(lacks)}")
 
 

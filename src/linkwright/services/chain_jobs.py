@@ -1,6 +1,7 @@
 """From an order line to the job of its chain, on the machines that take its wire.
 
 - `chain_job`: the route, aims and requirements of a line
+- `chain_choices`: every rod and heat treatment that the line may be made by
 - `machines_of`: for each operation the machine of the works that takes the line's wire
 """
 
@@ -11,40 +12,54 @@ from typing import Any, TypeVar
 
 from linkwright.catalogue import not_recording
 from linkwright.products.jack import jack_chain
-from linkwright.products.job import ChainJob
-from linkwright.products.welded import welded_chain
+from linkwright.products.job import ChainJob, Choice
+from linkwright.products.welded import welded_chain, welded_choices
+from linkwright.products.welded_route import TREATMENTS
 from linkwright.quantities import ArgumentError, CannotPlan, InputErrors, Problem
 from linkwright.route import Machine
 from linkwright.services.as_ordered import machines_as_ordered
-from linkwright.standards.chain_requirements import chain_standard
+from linkwright.standards.chain_requirements import ChainStandard, chain_standard
 from linkwright.standards.jack import jack_chain_wire
 from linkwright.works import Line, MachineRecord, Works
 
 T = TypeVar("T")
 
 
-def chain_job(line: Line, works: Works, machines: Mapping[str, Machine]) -> ChainJob:
-    """The job of a line of welded or jack chain.
+def chain_choices(line: Line, works: Works, machines: Mapping[str, Machine]) -> list[Choice]:
+    """Every rod and heat treatment that a line of welded chain may be made by, usual ones first.
+
+    A treatment for which the order gives a setting is the order's choice. One empty choice for other lines: their job decides by itself. Raises as `chain_job`.
+    """
+    if line.product != "welded":
+        return [Choice("", "")]
+    chain = _chain_of(line)
+    at_hand = _at_hand(line, works, machines)
+    del at_hand["length_m"]
+    choices = welded_choices(chain=chain, size_mm=line.size_mm, **at_hand)
+    given = {key.partition(".")[0] for key in line.settings}
+    return [one for one in choices if given & set(TREATMENTS[one.treatment])] or choices
+
+
+def chain_job(
+    line: Line,
+    works: Works,
+    machines: Mapping[str, Machine],
+    choice: Choice | None = None,
+) -> ChainJob:
+    """The job of a line of welded or jack chain, made as ``choice`` says or as is usual.
 
     Raises `InputErrors` for a size that the standard does not list, `CannotPlan` for what
     cannot be planned yet or with this works.
     """
-    at_hand: dict[str, Any] = {
-        "length_m": line.length_m,
-        "rods": works.steels,
-        "rod_name": works.steel(line.steel).name if line.steel else None,
-        "machines": machines_as_ordered(machines, line.settings),
-        "aim": works.aim,
-    }
+    at_hand = _at_hand(line, works, machines)
     if line.product == "jack":
         size = str(line.size)
         _listed(line, "size", lambda: jack_chain_wire(steel_wire_gauge=size))
         return jack_chain(size=size, **at_hand)
     if line.product == "welded":
-        chain = chain_standard(str(line.standard), str(line.grade), line.chain_type or "")
-        size_mm = float(line.size_mm or 0.0)
-        _listed(line, "size_mm", lambda: chain.requirements(size_mm))
-        return welded_chain(chain=chain, size_mm=line.size_mm, **at_hand)
+        if choice is not None:
+            at_hand |= {"rod_name": choice.rod, "treatment": choice.treatment}
+        return welded_chain(chain=_chain_of(line), size_mm=line.size_mm, **at_hand)
     what = line.form if line.form != "chain" else f"{line.product} chain"
     raise CannotPlan(
         f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
@@ -66,6 +81,24 @@ def machines_of(line: Line, works: Works) -> dict[str, MachineRecord]:
             for operation in machine.operations:
                 machines.setdefault(operation, machine)
     return machines
+
+
+def _at_hand(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[str, Any]:
+    return {
+        "length_m": line.length_m,
+        "rods": works.steels,
+        "rod_name": works.steel(line.steel).name if line.steel else None,
+        "machines": machines_as_ordered(machines, line.settings),
+        "aim": works.aim,
+    }
+
+
+def _chain_of(line: Line) -> ChainStandard:
+    """The standard of a line of welded chain, which lists its size."""
+    chain = chain_standard(str(line.standard), str(line.grade), line.chain_type or "")
+    size_mm = float(line.size_mm or 0.0)
+    _listed(line, "size_mm", lambda: chain.requirements(size_mm))
+    return chain
 
 
 def _wire_mm(line: Line) -> float | None:

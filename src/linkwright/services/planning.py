@@ -15,12 +15,12 @@ from typing import Any
 from linkwright.costing.prices import Rates, priced, totals
 from linkwright.planning.document import SCHEMA_VERSION, line_document, number
 from linkwright.planning.draws import Ensemble
-from linkwright.planning.plan import Job, LinePlan, plan_line
-from linkwright.products.job import ChainJob
-from linkwright.quantities import InputErrors, Problem, nearest
-from linkwright.route import Conditions, Factor, Route, Scatter
+from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
+from linkwright.products.job import ChainJob, Choice
+from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
+from linkwright.route import OUTSIDE, Conditions, Factor, Route, Scatter, Step
 from linkwright.route.operation import Numbers
-from linkwright.services.chain_jobs import chain_job, machines_of
+from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
 from linkwright.works import Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash
 
@@ -29,13 +29,23 @@ _TABLES = ("linkwright.standards", "linkwright.materials", "linkwright.mechanics
 
 
 @dataclass(frozen=True)
+class Tried:
+    """A choice of rod and heat treatment that was tried, its verdict and what failed."""
+
+    choice: Choice
+    verdict: str
+    failing: str
+
+
+@dataclass(frozen=True)
 class PlannedLine:
-    """One line of the order with its plan."""
+    """One line of the order with its plan; ``tried`` where the usual choice failed."""
 
     line: Line
     job: ChainJob
     plan: LinePlan
     machines: Mapping[str, MachineRecord]
+    tried: tuple[Tried, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -109,20 +119,72 @@ def plan_order(order: Order, works: Works, *, ensemble: Ensemble | None = None) 
 
 
 def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
+    """The line as it is usually made; if that fails, the next choice that does not."""
     machines = machines_of(line, works)
+    usual, *others = chain_choices(line, works, machines)
+    failed: CannotPlan | None = None
+    planned: PlannedLine | None = None
+    try:
+        planned = _planned_as(usual, line, works, machines, ensemble)
+        if planned.plan.verdict != OUTSIDE:
+            return planned
+        tried = [Tried(usual, planned.plan.verdict, _failing(planned.plan.steps))]
+    except CannotPlan as error:
+        failed, tried = error, [Tried(usual, OUTSIDE, str(error))]
+    for choice in others:
+        tried.append(_tried(choice, line, works, machines))
+        if tried[-1].verdict != OUTSIDE:
+            better = _planned_as(choice, line, works, machines, ensemble)
+            return replace(better, tried=tuple(tried))
+    if planned is None:
+        raise failed or CannotPlan("nothing to plan")
+    return replace(planned, tried=tuple(tried))
+
+
+def _planned_as(
+    choice: Choice,
+    line: Line,
+    works: Works,
+    machines: Mapping[str, MachineRecord],
+    ensemble: Ensemble,
+) -> PlannedLine:
     made: list[ChainJob] = []
 
     def prepare() -> Job:
-        job = chain_job(line, works, machines)
-        made.append(job)
-        conditions = conditions_of(job.route, works, job.rod)
-        return Job(
-            job.route, job.wanted, job.requirements, conditions, given_settings(line, job.route)
-        )
+        made.append(chain_job(line, works, machines, choice if choice.rod else None))
+        return job_to_plan(line, works, made[-1])
 
     plan = plan_line(prepare, ensemble)
     refuse_unknown_settings(line, plan)
     return PlannedLine(line, made[0], plan, machines)
+
+
+def _tried(
+    choice: Choice, line: Line, works: Works, machines: Mapping[str, MachineRecord]
+) -> Tried:
+    """One nominal pass of a choice, and what fails in it."""
+    try:
+        settled = nominal(
+            lambda: job_to_plan(line, works, chain_job(line, works, machines, choice))
+        )
+    except CannotPlan as error:
+        return Tried(choice, OUTSIDE, str(error))
+    return Tried(choice, verdict_of(settled.steps), _failing(settled.steps))
+
+
+def _failing(steps: Mapping[str, Step]) -> str:
+    """The findings that are outside, in a sentence; empty if none is."""
+    return "; ".join(
+        f"{found.subject} {float(found.value):.4g} at {key.split('/', 1)[1]}"
+        for key, found in outside(steps)
+    )
+
+
+def job_to_plan(line: Line, works: Works, job: ChainJob) -> Job:
+    """A chain's job as the planner takes it: with the works' conditions and given settings."""
+    conditions = conditions_of(job.route, works, job.rod)
+    given = given_settings(line, job.route)
+    return Job(job.route, job.wanted, job.requirements, conditions, given)
 
 
 def conditions_of(route: Route, works: Works, rod: Any) -> Conditions:
@@ -246,6 +308,15 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
             "analysis_kind": rod.analysis_kind,
             "analysis": {key: number(rod.analysis[key]) for key in rod.analysis},
         },
+        "tried": [
+            {
+                "steel": one.choice.rod,
+                "treatment": one.choice.treatment,
+                "verdict": one.verdict,
+                "failing": one.failing,
+            }
+            for one in planned.tried
+        ],
         "totals": totals(rows, rates),
         "prices": [
             {
