@@ -28,7 +28,8 @@ T = TypeVar("T")
 def chain_choices(line: Line, works: Works, machines: Mapping[str, Machine]) -> list[Choice]:
     """Every rod and heat treatment that a line of welded chain may be made by, usual ones first.
 
-    A treatment for which the order gives a setting is the order's choice. One empty choice for other lines: their job decides by itself. Raises as `chain_job`.
+    A treatment for which the order gives a setting is the order's choice. One empty choice
+    for other lines: their job decides by itself. Raises as `chain_job`.
     """
     if line.product != "welded":
         return [Choice("", "")]
