@@ -8,8 +8,9 @@ import pytest
 
 from linkwright.materials.flow_curves import hollomon_constants
 from linkwright.materials.flow_fits import hollomon_from_tensile
+from linkwright.processes.drawing import Drawing
+from linkwright.processes.drawing_passes import die_names
 from linkwright.processes.jack_forming import JackForming
-from linkwright.processes.multipass import WireDrawing
 from linkwright.processes.packing import Packing, package_length
 from linkwright.quantities import ArgumentError, CannotPlan
 from linkwright.route import MAIN, Conditions, Stock
@@ -62,7 +63,7 @@ def rod(diameter: float = 5.5) -> Stock:
 
 
 def drawn(wire: float, bench: Any = None, given: dict[str, float] | None = None) -> Any:
-    operation = WireDrawing()
+    operation = Drawing()
     machine: Any = bench or Bench(DRAWING, range={"passes": (1.0, 12.0)})
     stocks, wanted = {MAIN: rod()}, {"wire_diameter_mm": wire}
     set_up = operation.set_up(stocks, wanted, machine, nominal(operation), given or {})
@@ -77,8 +78,12 @@ def test_as_few_passes_as_the_limits_let(wire: float, passes: int) -> None:
     reduction = 1.0 - (wire / 5.5) ** (2.0 / passes)
     assert reduction <= 0.22
     assert passes == 1 or 1.0 - (wire / 5.5) ** (2.0 / (passes - 1)) > 0.22
-    ratios = [step.finding(f"pass_{i}_stress_ratio").value for i in range(1, passes + 1)]
+    ratios = [step.finding(f"{prefix}drawing_stress_ratio").value for prefix in prefixes(passes)]
     assert max(ratios) <= 0.6
+
+
+def prefixes(passes: int) -> list[str]:
+    return [*(f"pass_{i}_" for i in range(1, passes)), ""]
 
 
 def test_the_stress_ratio_can_ask_for_more_passes_than_the_reduction() -> None:
@@ -90,14 +95,14 @@ def test_the_stress_ratio_can_ask_for_more_passes_than_the_reduction() -> None:
 def test_a_machine_with_too_few_dies_says_so() -> None:
     """The sentence names rod, wire and what would help."""
     few = Bench(DRAWING, range={"passes": (1.0, 4.0)})
-    with pytest.raises(CannotPlan, match=r"4 dies: too few to draw 5.5 mm rod to 2.68 mm"):
+    with pytest.raises(CannotPlan, match=r"4 passes: too few to draw 5.5 mm rod to 2.68 mm"):
         drawn(2.68, few)
 
 
 def test_dies_are_a_row_of_equal_strain_down_to_the_wire() -> None:
     """Diameters fall by one ratio; the last is the wire wanted."""
     set_up, step = drawn(2.68)
-    dies = np.array([5.5, *(set_up[f"die_{i}_diameter_mm"] for i in range(1, 7))])
+    dies = np.array([5.5, *(set_up[name] for name in die_names(6))])
     ratios = dies[1:] / dies[:-1]
     assert ratios == pytest.approx(ratios[0], rel=1e-12)
     assert dies[-1] == 2.68
@@ -107,11 +112,11 @@ def test_dies_are_a_row_of_equal_strain_down_to_the_wire() -> None:
 def test_the_wire_hardens_from_pass_to_pass_and_the_drums_run_faster() -> None:
     """Stress and power rise along the row; the first pass is that of annealed rod."""
     _, step = drawn(2.68)
-    stress = [step.finding(f"pass_{i}_drawing_stress_MPa").value for i in range(1, 7)]
+    stress = [step.finding(f"{prefix}drawing_stress_MPa").value for prefix in prefixes(6)]
     power = [step.finding(f"pass_{i}_drum_power_kW").value for i in range(1, 7)]
     assert np.all(np.diff(stress) > 0.0)
     assert step.finding("drum_power_kW").value == pytest.approx(sum(power))
-    force = step.finding("pass_6_drawing_force_N").value
+    force = step.finding("drawing_force_N").value
     assert power[-1] == pytest.approx(force * 4.0 / 0.85 / 1000.0)
 
 
@@ -124,7 +129,7 @@ def test_one_pass_is_the_published_pass() -> None:
         start_diameter_mm=5.5, final_diameter_mm=5.0, die_half_angle_deg=6.0,
         friction_coefficient=0.07, K_MPa=rod()["K_MPa"], n=rod()["n"],
     )  # fmt: skip
-    assert step.finding("pass_1_drawing_stress_MPa").value == pytest.approx(
+    assert step.finding("drawing_stress_MPa").value == pytest.approx(
         schey.drawing_stress_MPa, rel=1e-12
     )
 
@@ -132,13 +137,15 @@ def test_one_pass_is_the_published_pass() -> None:
 def test_dies_outside_the_machine_are_refused() -> None:
     """The range of dies holds for every die of the row."""
     coarse = Bench(DRAWING, range={"passes": (1.0, 12.0), "die_diameter_mm": (3.0, 6.0)})
-    with pytest.raises(CannotPlan, match="holds dies of 3 to 6 mm"):
+    with pytest.raises(
+        CannotPlan, match=r"cannot hold die_diameter_mm = 2.68: its range is 3.0 to 6.0"
+    ):
         drawn(2.68, coarse)
 
 
 def test_given_passes_are_taken_as_they_stand() -> None:
     """An order may ask for more passes; half a pass is refused."""
-    assert drawn(2.68, given={"passes": 8.0})[0]["die_8_diameter_mm"] == 2.68
+    assert drawn(2.68, given={"passes": 8.0})[0]["die_diameter_mm"] == 2.68
     with pytest.raises(CannotPlan, match="no whole number of dies"):
         drawn(2.68, given={"passes": 2.5})
 

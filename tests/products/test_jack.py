@@ -30,7 +30,7 @@ def test_no_number_of_the_plan_is_left_without_source(planned: Planned) -> None:
     plan, _ = planned()
     assert [e.id for e in plan.derivation.entries.values() if e.kind == "bare"] == []
     document = line_document(plan)
-    assert {step["operation"] for step in document["steps"]} >= {"wiredrawing", "packing"}
+    assert {step["operation"] for step in document["steps"]} >= {"drawing", "packing"}
 
 
 def test_a_member_alone_is_the_member_of_the_ensemble(planned: Planned) -> None:
@@ -171,7 +171,7 @@ def test_wire_bought_at_its_size_is_not_drawn(planned: Planned) -> None:
         ("diameter_mm          = 5.5\n", "diameter_mm          = 2.69\n"),
     )
     plan, job = planned(edit=bought)
-    assert "wire/wiredrawing" not in plan.steps
+    assert "wire/drawing" not in plan.steps
     assert job.route.places[1].feeds == {MAIN: "wire/receiving"}
     assert [e.id for e in plan.derivation.entries.values() if e.kind == "bare"] == []
     drawn, _ = planned()

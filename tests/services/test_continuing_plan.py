@@ -39,6 +39,7 @@ def settings(plan: OrderPlan) -> dict[str, float]:
         f"{key.split('/')[1]}.{one.name}": float(one.value)
         for key, set_up in plan.lines[0].plan.settled.set_ups.items()
         for one in set_up.settings
+        if not isinstance(one.value, str)
     }
 
 

@@ -29,7 +29,8 @@ def numbers() -> Iterator[str]:
     """Every setting, finding and use of the demo plan as ``operation.name``."""
     for step in planned.line()["steps"]:
         for one in step["settings"]:
-            yield f"{step['operation']}.{one['name']}"
+            if one["text"] is None:
+                yield f"{step['operation']}.{one['name']}"
         for one in step["findings"]:
             yield f"{step['operation']}.{one['subject']}"
         for name in step["use"]:

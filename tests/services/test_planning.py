@@ -81,7 +81,8 @@ def test_a_machines_spread_replaces_the_usual_one() -> None:
     assert scatter.source.startswith("works.toml:")
     wide = in_works(("lot_wire_diameter_mm  = 0.015", "lot_wire_diameter_mm  = 0.06"))
     spread = [
-        np.std(plan.lines[0].plan.results["wire_diameter_mm"][:, 0]) for plan in (in_works(), wide)
+        np.std(plan.lines[0].plan.results["drawn_wire_diameter_mm"][:, 0])
+        for plan in (in_works(), wide)
     ]
     assert spread[1] == pytest.approx(4 * spread[0], rel=1e-9)
 

@@ -32,7 +32,6 @@ _CAPTIONS = ((1, 1.0), (2, 1.0), (2, 0.85), (2, 0.7), (2, 0.55))
 _FIGURES = {
     "receiving": ("wire_diameter_mm",),
     "drawing": ("wire_diameter_mm",),
-    "wiredrawing": ("wire_diameter_mm",),
     "straightening": ("curvature_ratio",),
     "jack_straightening": ("curvature_ratio",),
     "cutting": ("cut_length_mm",),
@@ -53,7 +52,7 @@ _FIGURES = {
     "jack_inspection": ("opening_force_N",),
     "packing": ("package_length_m", "drum_length_m"),
 }
-_LEADS = {"receiving": "ø ", "drawing": "ø ", "wiredrawing": "ø ", "trimming": "ø ",
+_LEADS = {"receiving": "ø ", "drawing": "ø ", "trimming": "ø ",
           "straightening": "bend × ", "jack_straightening": "bend × "}  # fmt: skip
 
 

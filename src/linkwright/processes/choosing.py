@@ -1,6 +1,9 @@
 """How an operation comes by a setting: given by the order, held by the works, or solved.
 
 - `chosen`: given or held, else the machine's file lacks it
+- `held_of`: those of some numbers that the works holds, as arguments
+- `tool`: the name of a tool that is to be put in, as words on the card
+- `refusal`: the error of a value that cannot be, at its line of the file
 - `as_it_comes`: a size asked for, or the one that a given setting makes come instead
 - `rising_root`: the root of a rising result over trials that run together
 - `solved_for`: given if the order fixes it, else the solver's value, with its entry
@@ -9,17 +12,36 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from linkwright.catalogue import not_recording, solved
-from linkwright.quantities import CannotPlan
+from linkwright.quantities import (
+    CannotPlan,
+    InputErrors,
+    LinkwrightError,
+    Problem,
+    kind_of,
+    split,
+    value_text,
+)
 from linkwright.route import GIVEN, HELD, SOLVED, Machine, Setting, Wanted
 from linkwright.route.stock import Stock
 
 _TRIALS = 32
 _SAME_SIZE = 1e-6
+
+
+class Possible(NamedTuple):
+    """What a setting can be at all, whatever the machine; None is no bound."""
+
+    least: float | None = 0.0
+    greatest: float | None = None
+
+
+_ZERO_DEGC = -273.15
+_ANY_SIZE = Possible()
 
 
 def chosen(
@@ -29,17 +51,20 @@ def chosen(
     *,
     check: str = "",
     tolerance: float | None = None,
+    share: float | None = None,
+    possible: Possible = _ANY_SIZE,
 ) -> Setting:
     """A setting that the order gives or the works holds.
 
-    A number that the works file lacks is an error that names its line.
+    A number that the works file lacks, or one that cannot be, is an error that names its line.
+    ``share`` is a tolerance as share of the value.
     """
     low, high = machine.limits(name)
-    if name in given:
-        value, how = given[name], GIVEN
-    else:
-        value, how = machine.held[name], HELD
-    return _within(Setting(name, value, how, "", low, high, tolerance, check), machine)
+    numbers, how = (given, GIVEN) if name in given else (machine.held, HELD)
+    value = numbers[name]
+    _refuse_impossible(name, value, numbers, possible)
+    off = _off(value, tolerance, share)
+    return _within(Setting(name, value, how, "", low, high, off, check), machine)
 
 
 def solved_for(
@@ -53,20 +78,75 @@ def solved_for(
     bracket: tuple[float, float] | None = None,
     check: str = "",
     tolerance: float | None = None,
+    share: float | None = None,
+    possible: Possible = _ANY_SIZE,
 ) -> Setting:
     """A setting found by ``solve`` for ``aim``; the solver's trials stay out of the derivation.
 
-    ``inputs`` are the numbers that the answer rests on, by name.
+    ``inputs`` are the numbers that the answer rests on, by name; ``share`` is a tolerance as
+    share of the value.
     """
     low, high = machine.limits(name)
     if name in given:
         value, how = given[name], GIVEN
+        _refuse_impossible(name, value, given, possible)
     else:
         with not_recording():
             found = float(solve())
         within = f" within [{bracket[0]:.6g}, {bracket[1]:.6g}]" if bracket else ""
         value, how = solved(name, found, f"solved for {aim}{within}", **inputs), SOLVED
-    return _within(Setting(name, value, how, aim, low, high, tolerance, check), machine)
+    off = _off(value, tolerance, share)
+    return _within(Setting(name, value, how, aim, low, high, off, check), machine)
+
+
+def held_of(machine: Machine, *names: str, **renamed: str) -> dict[str, Any]:
+    """Those of these numbers that the works holds, as arguments of a calculation.
+
+    What it does not hold keeps the calculation's own default. ``argument="held name"`` where
+    the two differ.
+    """
+    wanted = {**{name: name for name in names}, **renamed}
+    return {name: machine.held[key] for name, key in wanted.items() if key in machine.held}
+
+
+def tool(name: str, words: str, aim: str, given: Mapping[str, Any], *, check: str) -> Setting:
+    """A tool by its name, made from the size that it must have."""
+    if name in given:
+        return Setting(name, given[name], GIVEN, "", check=check)
+    return Setting(name, words, SOLVED, aim, check=check)
+
+
+def refusal(name: str, value: Any, numbers: Any, why: str, accepted: str) -> LinkwrightError:
+    """The error of a given or held value that cannot be, with its line of the file if known."""
+    text = f"{name} = {value_text(float(value), split(name)[1])} {why}"
+    place = getattr(numbers, "place", None)
+    if place is None:
+        return CannotPlan(f"{text}; accepted: {accepted}")
+    file, _, line = place(name).rpartition(":")
+    return InputErrors([Problem("setting", text, file, int(line), name, accepted)])
+
+
+def _off(value: Any, tolerance: float | None, share: float | None) -> float | None:
+    """The tolerance itself, or a share of the value with two digits, as a card shows it."""
+    return tolerance if share is None else float(f"{abs(share * float(value)):.2g}")
+
+
+def _refuse_impossible(name: str, value: Any, numbers: Any, possible: Possible) -> None:
+    """Raise for a value that no machine could hold: a negative gap, an angle beyond a turn."""
+    if isinstance(value, str):
+        return
+    least, greatest = possible
+    if possible is _ANY_SIZE and kind_of(name) == "temperature":
+        least = _ZERO_DEGC if name.endswith("degC") else None
+    below = least is not None and not float(value) >= least
+    if below or (greatest is not None and not float(value) <= greatest):
+        unit = split(name)[1]
+        bounds = [
+            f"{word} {value_text(bound, unit)}"
+            for word, bound in (("at least", least), ("at most", greatest))
+            if bound is not None
+        ]
+        raise refusal(name, value, numbers, "cannot be", ", ".join(bounds))
 
 
 def as_it_comes(name: str, wanted: Wanted, near: Stock | None) -> Any:

@@ -1,22 +1,43 @@
-"""Drawing: rod is pulled through a die in grease and becomes wire of the size wanted."""
+"""Drawing: rod is pulled through dies in grease and becomes wire of the size wanted.
+
+As few passes as the limits of stress and reduction let, one where one is enough. The wire
+hardens from pass to pass (Swift's curve, strains added). A machine with several dies in line
+draws as many passes at once; a bench with one takes the wire pass by pass. No annealing
+between passes: a greatest total strain may be held by the works.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from linkwright.materials.flow_curves import flow_stress_hollomon
-from linkwright.materials.necking import prestrained_swift
-from linkwright.processes.choosing import chosen, solved_for
-from linkwright.processes.models.drawing import (
-    drawing_force,
-    drawing_mass_balance,
-    drawing_stress_ratio,
-    drawing_temperature_rise,
-    drum_power,
+from linkwright.processes.choosing import Possible, chosen, held_of, refusal, solved_for, tool
+from linkwright.processes.drawing_findings import pass_findings, whole_findings
+from linkwright.processes.drawing_passes import (
+    LAST_DIE,
+    Pass,
+    die_names,
+    drawn,
+    earlier_dies,
+    fewest_passes,
+    row_of_passes,
+    runs,
 )
-from linkwright.processes.models.drawing_limits import drawing_limit_slab
-from linkwright.processes.models.drawing_stress import drawing_stress_schey, drawing_stress_siebel
+from linkwright.processes.models.drawing import drawing_force, drum_power
+from linkwright.processes.models.drawing_die import (
+    die_bearing_length,
+    die_life_length,
+    die_pressure,
+)
+from linkwright.processes.models.drawing_line import (
+    drawing_energy_together,
+    drawing_entry_speed,
+    drawing_time_together,
+    drawn_length,
+    drum_power_together,
+    drum_turning,
+    greater_drum_power,
+)
 from linkwright.processes.models.use import energy_of_time, running_time
 from linkwright.processes.models.works_factor import corrected_force
 from linkwright.route import (
@@ -28,6 +49,7 @@ from linkwright.route import (
     Machine,
     Operation,
     Scatter,
+    Setting,
     SetUp,
     Step,
     Stocks,
@@ -42,25 +64,46 @@ _FORCE = Factor(
     "works' own factor on drawing force, not yet learned: stated band 8 %",
     "read the drum's drive power on ten coils",
 )
+DIE_LIFE = Factor(
+    "factor/drawing/die_life",
+    1.0,
+    1.0,
+    "works' own factor on the life of a die, not yet learned: no published law transfers, "
+    "stated band a factor of e",
+    "measure ten dies at the regrind and note the length that each has drawn",
+)
 
 
 class Drawing(Operation):
-    """One pass through a die; force by Schey, with Siebel beside it."""
+    """Dies one after another; force by Schey, with Siebel beside it.
+
+    The last die is `die_diameter_mm`; those before it are `die_1_diameter_mm` and so on, and
+    findings about their passes begin with `pass_1_` and so on.
+    """
 
     name = "drawing"
     scatter = (
         Scatter(
             "lot/wire/drawing/wire_diameter_mm",
-            0.012,
-            "die wear between regrinds: common practice, no source",
+            0.0015,
+            "die wear between regrinds, 0.15 %: common practice, no source",
+            relative=True,
         ),
         Scatter(
             "link/wire/drawing/wire_diameter_mm",
-            0.006,
-            "along a coil: common practice, no source",
+            0.00075,
+            "along a coil, 0.075 %: common practice, no source",
+            relative=True,
         ),
     )
-    factors = (_FORCE,)
+    factors = (_FORCE, DIE_LIFE)
+    card = (
+        "passes", LAST_DIE, "die_number", "die_half_angle_deg", "die_bearing_length_mm",
+        "lubricant", "drawing_speed_m_per_s", "next_regrind_km",
+    )  # fmt: skip
+
+    def __init__(self, cautions: tuple[Caution, ...] = ()) -> None:
+        self.cautions = (*_CAUTIONS, *cautions)
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -76,121 +119,272 @@ class Drawing(Operation):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> SetUp:
-        """The die has the diameter of the wire wanted; angle and speed are held."""
-        die = solved_for(
-            "die_diameter_mm",
-            "wire of the diameter wanted; elastic recovery of the wire neglected",
-            lambda: wanted["wire_diameter_mm"],
+        """The last die has the diameter wanted; as few dies before it as the limits let."""
+        rod = stocks[MAIN]
+        angle = chosen(
+            "die_half_angle_deg",
             machine,
             given,
-            inputs=dict(wanted),
-            check="micrometer on the wire, both ends of each coil, two directions",
-            tolerance=0.02,
+            check="die certificate, at each regrind",
+            tolerance=0.5,
+            possible=Possible(0.5, 45.0),
         )
-        angle = chosen("die_half_angle_deg", machine, given, check="die certificate at regrind")
-        speed = chosen("drawing_speed_m_per_s", machine, given, check="drum counter, each coil")
-        return SetUp((die, angle, speed), {"machine": machine.name})
+        speed = chosen(
+            "drawing_speed_m_per_s",
+            machine,
+            given,
+            check="counter of the last drum, each coil",
+            share=0.05,
+            possible=Possible(0.001, 60.0),
+        )
+        die = _last_die(rod, wanted, machine, given)
+        passes = _passes(rod, die.value, angle.value, machine, given)
+        dies = [
+            *earlier_dies(rod["wire_diameter_mm"], die.value, passes.value, machine, given),
+            die,
+        ]
+        settings = [passes, *dies, _die_number(die, angle, given), angle]
+        settings += _card(rod, dies, angle.value, machine, factors, given)
+        settings += [speed, *_drum(speed, machine, given)]
+        return SetUp(tuple(settings), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
-        """Wire, the force and power that it took, how near it came to breaking."""
+        """Wire, and of each pass the force, the power and how near it came to breaking."""
         rod = stocks[MAIN]
-        wire = factors.actual("lot/wire/drawing/wire_diameter_mm", settings["die_diameter_mm"])
-        pass_ = {
-            "start_diameter_mm": rod["wire_diameter_mm"],
-            "final_diameter_mm": wire,
-            "die_half_angle_deg": settings["die_half_angle_deg"],
-            "friction_coefficient": machine.held["friction_coefficient"],
-            "K_MPa": rod["K_MPa"],
-            "n": rod["n"],
-        }
-        schey = drawing_stress_schey(**pass_)
-        siebel = drawing_stress_siebel(**pass_)
-        worked = prestrained_swift(K_MPa=rod["K_MPa"], n=rod["n"], true_strain=schey.true_strain)
+        dies = [settings[name] for name in die_names(settings["passes"])]
+        dies[-1] = wire = factors.actual("lot/wire/drawing/wire_diameter_mm", dies[-1])
+        done: list[Pass] = []
+        findings: list[Finding] = []
+        power: Any = None
+        use: dict[str, Any] = {}
+        for first, last in runs(len(dies), machine):
+            run_power, found = _run(dies, first, last, done, rod, settings, machine, factors)
+            findings += found
+            use = _used(use, run_power, dies[last - 1], wire, rod, settings)
+            power = run_power if power is None else greater_drum_power(
+                drum_power_kW=power, next_drum_power_kW=run_power
+            )  # fmt: skip
+        end = done[-1]
+        findings += whole_findings(done, power, rod, settings, machine, factors, DIE_LIFE)
+        link = factors.actual("link/wire/drawing/wire_diameter_mm", wire)
         stock = rod.changed(
             "wire",
-            shape={
-                "wire_diameter_mm": factors.actual("link/wire/drawing/wire_diameter_mm", wire),
-                # fields inside the section are run once a lot, at the lot's own wire
-                "lot_wire_diameter_mm": wire,
-            },
+            # fields inside the section are run once a lot, at the lot's own wire
+            shape={"wire_diameter_mm": link, "lot_wire_diameter_mm": wire},
             condition={
-                "prestrain": worked.prestrain,
-                "yield_MPa": worked.yield_MPa,
-                "tensile_strength_MPa": worked.tensile_strength_MPa,
+                "prestrain": end.curve.prestrain,
+                "yield_MPa": end.curve.yield_MPa,
+                "tensile_strength_MPa": end.curve.tensile_strength_MPa,
             },
         )
-        force, power = _load(wire, schey.drawing_stress_MPa, settings, machine, factors)
-        findings = (
-            *_findings(rod, wire, schey, siebel, settings, machine),
-            Finding(
-                "drawing_force_N", force, None, machine.limits("drawing_force_N")[1], "the bench"
-            ),
-            Finding("drum_power_kW", power, None, machine.rate["connected_power_kW"], "the drive"),
-        )
-        hours = running_time(
-            length_m=rod["wire_length_m"], speed_m_per_s=settings["drawing_speed_m_per_s"]
-        )
-        return Step(
-            findings,
-            stock,
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
-            cautions=_CAUTIONS,
-        )
+        return Step(tuple(findings), stock, use=use, cautions=self.cautions)
 
 
-def _load(
-    wire: Any, stress: Any, settings: SetUp, machine: Machine, factors: Conditions
-) -> tuple[Any, Any]:
-    """Force at the drum as this works measures it, and the drive's power."""
+def _last_die(rod: Stock, wanted: Wanted, machine: Machine, given: Mapping[str, Any]) -> Setting:
+    """The die that gives the wire its size; it must be smaller than the rod."""
+    die = solved_for(
+        LAST_DIE,
+        "wire of the diameter wanted; elastic recovery of the wire neglected",
+        lambda: wanted["wire_diameter_mm"],
+        machine,
+        given,
+        inputs=dict(wanted),
+        check="micrometer on the wire, both ends of each coil, two directions",
+        share=0.0025,
+    )
+    start = float(rod["wire_diameter_mm"])
+    if LAST_DIE in given and float(die.value) >= start:
+        raise refusal(
+            LAST_DIE, die.value, given, f"draws nothing: the rod has {start:g} mm",
+            f"less than {start:g} mm",
+        )  # fmt: skip
+    return die
+
+
+def _passes(
+    rod: Stock, wire: Any, angle: Any, machine: Machine, given: Mapping[str, Any]
+) -> Setting:
+    names = ("greatest_stress_ratio", "greatest_reduction_percent")
+    return solved_for(
+        "passes",
+        "the least number that keeps every pass below its limits of stress and reduction",
+        lambda: fewest_passes(rod, wire, angle, machine),
+        machine,
+        given,
+        inputs={
+            "rod_diameter_mm": rod["wire_diameter_mm"],
+            "wire_diameter_mm": wire,
+            "n": rod["n"],
+            "die_half_angle_deg": angle,
+            **held_of(machine, *names),
+        },
+        check="dies counted at set-up",
+        tolerance=0.0,
+        possible=Possible(1.0, 40.0),
+    )
+
+
+def _die_number(die: Setting, angle: Setting, given: Mapping[str, Any]) -> Setting:
+    words = f"die {float(die.value):.2f} / {2.0 * float(angle.value):.0f} deg"
+    return tool(
+        "die_number",
+        words,
+        "bore and whole angle of the last die",
+        given,
+        check="stamp on the casing, at each change of die",
+    )
+
+
+def _card(
+    rod: Stock,
+    dies: Sequence[Setting],
+    angle: Any,
+    machine: Machine,
+    factors: Conditions,
+    given: Mapping[str, Any],
+) -> list[Setting]:
+    """Bearing of the last die, and the length after which it is ground again."""
+    die = dies[-1].value
+    bearing = solved_for(
+        "die_bearing_length_mm",
+        "a bearing in the works' ratio to the die; the dies before it have the same ratio",
+        lambda: die_bearing_length(
+            die_diameter_mm=die, **held_of(machine, bearing_ratio="die_bearing_ratio")
+        ),
+        machine,
+        given,
+        inputs={"die_diameter_mm": die, **held_of(machine, bearing_ratio="die_bearing_ratio")},
+        check="die certificate, at each regrind",
+        share=0.2,
+    )
+    held = held_of(machine, growth_ratio="die_growth_ratio")
+    life = factors.factor(DIE_LIFE.name)
+
+    def length() -> float:
+        pressure = _pressure(rod, [one.value for one in dies], angle, machine)
+        return float(
+            die_life_length(
+                die_diameter_mm=die, die_pressure_MPa=pressure, life_factor=life, **held
+            )
+        )
+
+    regrind = solved_for(
+        "next_regrind_km",
+        "a last die that has grown by the works' share of its diameter",
+        length,
+        machine,
+        given,
+        inputs={"die_diameter_mm": die, "life_factor": life, **held},
+        check="length counter of the drum, each coil; micrometer on the wire",
+        share=0.1,
+    )
+    return [bearing, regrind]
+
+
+def _pressure(rod: Stock, dies: Sequence[Any], angle: Any, machine: Machine) -> Any:
+    """Mean pressure on the cone of the last die."""
+    last = row_of_passes(rod, dies, angle, machine)[-1]
+    return die_pressure(
+        drawing_stress_MPa=last.schey.drawing_stress_MPa,
+        start_diameter_mm=last.start_mm,
+        final_diameter_mm=last.die_mm,
+        die_half_angle_deg=angle,
+        friction_coefficient=machine.held["friction_coefficient"],
+    )
+
+
+def _drum(speed: Setting, machine: Machine, given: Mapping[str, Any]) -> list[Setting]:
+    """Turns of the last drum, where the works tells its diameter."""
+    if "drum_diameter_mm" not in machine.held:
+        return []
+    inputs = {
+        "drawing_speed_m_per_s": speed.value,
+        "drum_diameter_mm": machine.held["drum_diameter_mm"],
+    }
+    turns = solved_for(
+        "drum_speed_rpm",
+        "the drawing speed",
+        lambda: drum_turning(**inputs),
+        machine,
+        given,
+        inputs=inputs,
+        check="tachometer of the drum, each coil",
+        share=0.05,
+    )
+    return [turns]
+
+
+def _run(
+    dies: Sequence[Any],
+    first: int,
+    last: int,
+    done: list[Pass],
+    rod: Stock,
+    settings: SetUp,
+    machine: Machine,
+    factors: Conditions,
+) -> tuple[Any, list[Finding]]:
+    """One run through the dies in line: its passes are added to ``done``; power and findings."""
+    start = done[-1].die_mm if done else rod["wire_diameter_mm"]
+    speed = drawing_entry_speed(
+        exit_speed_m_per_s=settings["drawing_speed_m_per_s"],
+        start_diameter_mm=start,
+        final_diameter_mm=dies[last - 1],
+    )
+    power: Any = None
+    findings: list[Finding] = []
+    for number in range(first, last):
+        before = done[-1].curve if done else None
+        angle = settings["die_half_angle_deg"]
+        one = drawn(start, dies[number], speed, before, rod, angle, machine)
+        force, drum = _load(one, machine, factors)
+        power = drum if power is None else drum_power_together(
+            drum_power_kW=power, next_drum_power_kW=drum
+        )  # fmt: skip
+        prefix = f"pass_{number + 1}_" if number + 1 < len(dies) else ""
+        findings += pass_findings(prefix, one, force, settings, machine)
+        if len(dies) > 1:
+            findings.append(Finding(f"pass_{number + 1}_drum_power_kW", drum))
+        start, speed = dies[number], one.balance.exit_speed_m_per_s
+        done.append(one)
+    return power, findings
+
+
+def _load(done: Pass, machine: Machine, factors: Conditions) -> tuple[Any, Any]:
+    """Force at a drum as this works measures it, and its drive's power."""
     force = corrected_force(
-        force_N=drawing_force(drawing_stress_MPa=stress, final_diameter_mm=wire),
+        force_N=drawing_force(
+            drawing_stress_MPa=done.schey.drawing_stress_MPa, final_diameter_mm=done.die_mm
+        ),
         factor=factors.factor(_FORCE.name),
     )
     power = drum_power(
         drawing_force_N=force,
-        exit_speed_m_per_s=settings["drawing_speed_m_per_s"],
+        exit_speed_m_per_s=done.balance.exit_speed_m_per_s,
         drive_efficiency=machine.held["drive_efficiency"],
     )
     return force, power
 
 
-def _findings(
-    rod: Stock, wire: Any, schey: Any, siebel: Any, settings: SetUp, machine: Machine
-) -> tuple[Finding, ...]:
-    """How hard the pass is for the metal."""
-    exit_stress = flow_stress_hollomon(
-        K_MPa=rod["K_MPa"], n=rod["n"], true_strain=schey.true_strain
-    )
-    ratio = drawing_stress_ratio(
-        drawing_stress_MPa=schey.drawing_stress_MPa, exit_flow_stress_MPa=exit_stress
-    )
-    balance = drawing_mass_balance(
-        start_diameter_mm=rod["wire_diameter_mm"],
-        final_diameter_mm=wire,
-        entry_speed_m_per_s=settings["drawing_speed_m_per_s"],
-    )
-    limit = drawing_limit_slab(
-        die_half_angle_deg=settings["die_half_angle_deg"],
-        friction_coefficient=machine.held["friction_coefficient"],
-    )
-    rise = drawing_temperature_rise(
-        drawing_stress_MPa=schey.drawing_stress_MPa,
-        density_kg_per_m3=machine.held["wire_density_kg_per_m3"],
-        specific_heat_J_per_kgK=machine.held["wire_specific_heat_J_per_kgK"],
-    )
-    most, slab = machine.held["greatest_stress_ratio"], "slab method, stress equal to flow stress"
-    held = "held by the works: drawing stress over flow stress at the exit"
-    return (
-        Finding("wire_diameter_mm", wire),
-        Finding("reduction", balance.reduction, None, limit.max_reduction, slab),
-        Finding("drawing_stress_ratio", ratio, None, most, held),
-        Finding("drawing_stress_MPa", schey.drawing_stress_MPa, note="Schey, redundant work"),
-        Finding("drawing_stress_siebel_MPa", siebel.drawing_stress_MPa, note="Siebel, beside it"),
-        Finding("wire_temperature_rise_K", rise),
-    )
+def _used(
+    before: Mapping[str, Any], power: Any, exit_mm: Any, wire_mm: Any, rod: Stock, settings: SetUp
+) -> dict[str, Any]:
+    """Hours and energy of the runs so far and of the one that ends at ``exit_mm``."""
+    length = rod["wire_length_m"]
+    if exit_mm is not wire_mm:
+        length = drawn_length(length_m=length, diameter_mm=exit_mm, final_diameter_mm=wire_mm)
+    hours = running_time(length_m=length, speed_m_per_s=settings["drawing_speed_m_per_s"])
+    energy = energy_of_time(machine_time_h=hours, power_kW=power)
+    if not before:
+        return {"machine_time_h": hours, "electricity_kWh": energy}
+    return {
+        "machine_time_h": drawing_time_together(
+            machine_time_h=before["machine_time_h"], next_machine_time_h=hours
+        ),
+        "electricity_kWh": drawing_energy_together(
+            electricity_kWh=before["electricity_kWh"], next_electricity_kWh=energy
+        ),
+    }
 
 
 _CAUTIONS = (
@@ -199,7 +393,7 @@ _CAUTIONS = (
         "run-back guard closed and its switch tried before start; nobody in line with the wire",
     ),
     Caution(
-        "Fingers and clothes are drawn in at the drum",
-        "emergency stop within reach, tried before start",
+        "Fingers, gloves and clothes are drawn in between wire and drum",
+        "thread only in the creep step with hold-to-run; emergency stop tried before start",
     ),
 )

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from linkwright.materials.flow_curves import hollomon_constants
+from linkwright.processes.drawing import Drawing
 from linkwright.processes.jack_forming import JackForming
 from linkwright.processes.jack_infeed import NOT_FOR_LIFTING, JackCutting, JackStraightening
 from linkwright.processes.jack_inspection import (
@@ -29,7 +30,6 @@ from linkwright.processes.models.jack_link import (
     sized_by_wire,
 )
 from linkwright.processes.models.link_geometry import links_in_length, wire_length, wire_mass
-from linkwright.processes.multipass import WireDrawing
 from linkwright.processes.packing import Packing
 from linkwright.processes.receiving import ElementLimit
 from linkwright.products.job import ChainJob, Rod, machine_of
@@ -159,7 +159,7 @@ def _places(
         receiving = BoughtWireReceiving(analysis, aim["jack_yield_offset_strain"])
     operations: list[tuple[str, Operation]] = [
         ("wire", receiving),
-        *([] if bought else [("wire", WireDrawing((NOT_FOR_LIFTING,)))]),
+        *([] if bought else [("wire", Drawing((NOT_FOR_LIFTING,)))]),
         ("wire", JackStraightening()),
         ("wire", JackCutting()),
         ("chain", JackForming()),

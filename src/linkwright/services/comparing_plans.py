@@ -52,7 +52,7 @@ PLANS, SLOPES = "plans", "slopes"
 _MOST_BYTES = 64_000_000
 _ROUNDING = 1e-9
 _ANSWERS = {
-    ("drawing", "wire_diameter_mm"): "die_diameter_mm",
+    ("drawing", "drawn_wire_diameter_mm"): "die_diameter_mm",
     ("welding", "current_kA"): "secondary_current_kA",
     ("welding", "weld_diameter_mm"): "trimming_diameter_mm",
 }

@@ -350,7 +350,8 @@ def _done_setting(lot: Lot, operation: str, setting: Setting) -> dict[str, Any]:
     return {
         "operation": operation,
         "name": setting.name,
-        "value": number(setting.value),
+        "value": None if isinstance(setting.value, str) else number(setting.value),
+        "text": setting.value if isinstance(setting.value, str) else None,
         "unit": split(setting.name)[1],
         "how": setting.how,
         "aim": setting.aim,

@@ -55,7 +55,7 @@ from linkwright.works.toml_file import TomlFile, read_toml, toml_of_bytes
 Operation = Literal[
     "receiving", "drawing", "straightening", "notching", "cutting", "forming", "welding",
     "hardening", "quenching", "tempering", "furnace_hardening", "furnace_tempering",
-    "normalising", "calibrating", "marking", "inspection", "wiredrawing", "jack_straightening",
+    "normalising", "calibrating", "marking", "inspection", "jack_straightening",
     "jack_cutting", "jack_forming", "jack_inspection", "packing", "assembly",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
