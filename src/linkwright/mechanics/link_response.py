@@ -1,56 +1,56 @@
-"""Local response of a link: what the beam model says around one nominal link, in microseconds.
+"""What the beam model says of a link, for thousands of links in milliseconds.
 
-    LinkResponse    built once around a nominal link; then maximum force, extension, set after
-                    proof and the force for a wanted set, for arrays of any shape
+    LinkResponse    maximum force, extension there, set after a proof force and the force for a
+                    wanted set; arrays of any shape
+    LinkMembers     the links
+    Axis            one of the six ratios that a link comes down to, with its range
+    design_terms    the polynomials of the fit, also for the script that makes it
 
-A lot has thousands of links that differ by a few per cent: the beam is run for a small design
-of links around the nominal one and the results are fitted by a quadratic in five ratios:
-pitch and outer width over wire diameter, hardening exponent, prestrain, tensile strength over
-Young's modulus (their logarithms, all products). Forces are fitted as
-F/(d^2 Rm), lengths over d, so that the main effects of size and strength are exact. The set is
-fitted as its logarithm at eight shares of the maximum force and interpolated between them.
+A link comes down to six ratios: pitch and outer width over wire diameter, tensile strength over
+Young's modulus, exponent and prestrain of the flow curve, friction. The logarithms of the
+force over d^2 Rm, of the extension over d and of the set over d are polynomials of total
+degree ``degree`` in them (products of Chebyshev polynomials, least squares over a few thousand
+runs of `link_beam`); the set besides is a Chebyshev series in the share of the maximum force.
+The fit is smooth where the beam wavers as one node of the crown after the other comes to bear.
 
-Range: wire 4, pitch 3, width 3, strength 10, exponent and prestrain 30 per cent either side;
-proof force so that its share of the maximum force stays within `LinkResponse.shares`.
+Range: that of the axes and of the shares; a scattered link may lie beyond an axis by
+`MARGIN` of half its range. A link farther away is run by the beam model itself, as long as
+they are few; many are an error. Beyond the shares the set goes on as a power of the force.
 
-References: design and quadratic fit after G. E. P. Box and K. B. Wilson, On the experimental
-attainment of optimum conditions, J. Roy. Statist. Soc. B 13, 1951; the physics is that of
-`link_beam`.
+References: P. L. Chebyshev's polynomials as in M. Abramowitz and I. A. Stegun, Handbook of
+Mathematical Functions, 1964, ch. 22; least squares on points that crowd at the edges after
+A. Cohen and G. Migliorati, Optimal weighted least-squares methods, SMAI J. Comput. Math. 3,
+2017; the physics is that of `link_beam`; errors in docs/models/link.md.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
+from functools import lru_cache
+from itertools import product
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from linkwright.catalogue import Values
-from linkwright.mechanics.link_beam import (
-    GREATEST_TRAVEL,
-    Ensemble,
-    ensemble,
-    peak_of,
-    pull_states,
-    touched,
-    unloaded,
-)
+from linkwright.mechanics.link_beam import Peak, prove_link, pull_link
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
-from linkwright.mechanics.link_solver import march
-from linkwright.mechanics.link_state import Link, some_of_link, stacked, start
 from linkwright.mechanics.section import Floats
 from linkwright.quantities import ArgumentError
 
-_SPREAD = np.array([0.07, 0.05, 0.36, 0.30, 0.10])
-_CORNER = 0.9  # corners of the design, as shares of the spread
-_SHARES = np.array([0.76, 0.83, 0.90, 0.97, 1.04, 1.12, 1.21, 1.31])
-_STEPS = 30
-_FIRST_STEPS = 10
-_HIGHEST = 0.96  # nearer to the maximum the set runs away
+MARGIN = 0.1
+_GREATEST_OUTSIDE = 64
+_BLOCK = 512  # members at a time, so that the terms stay in the processor's cache
+_HALVINGS = 50
+_STRENGTH = 2
+_HALF = 3  # pitch, width, strength vary from link to link; the last three axes seldom
+_FORCE, _EXTENSION, _SET, _ALL = slice(0, 1), slice(1, 2), slice(2, None), slice(0, None)
 
 
 class LinkMembers(NamedTuple):
-    """Links near the nominal one; arrays that broadcast."""
+    """Links; arrays that broadcast."""
 
     wire_diameter_mm: Values
     pitch_mm: Values
@@ -58,192 +58,253 @@ class LinkMembers(NamedTuple):
     tensile_strength_MPa: Values
     hardening_exponent: Values
     prestrain: Values
+    friction_coefficient: Values = 0.0
+
+
+class Axis(NamedTuple):
+    """Range of one ratio; ``logarithmic`` where the fit is in its logarithm."""
+
+    name: str
+    low: float
+    high: float
+    logarithmic: bool = False
+
+    def place(self, value: Values) -> Floats:
+        """Where a value lies: -1 at the low end, 1 at the high one."""
+        low, high, at = self.low, self.high, np.asarray(value, dtype=float)
+        if self.logarithmic:
+            low, high, at = np.log(low), np.log(high), np.log(at)
+        return np.asarray((2 * at - low - high) / (high - low))
+
+    def value(self, place: Values) -> Floats:
+        """The value at a place."""
+        share = (np.asarray(place, dtype=float) + 1) / 2
+        if self.logarithmic:
+            return np.asarray(self.low * (self.high / self.low) ** share)
+        return np.asarray(self.low + share * (self.high - self.low))
 
 
 @dataclass(frozen=True)
 class LinkResponse:
-    """Fitted response around a nominal link; see `LinkResponse.build`."""
+    """The fit; made by scripts/build_link_response.py, read by `LinkResponse.of_table`."""
 
-    centre: Floats
-    """Logarithms of the five nominal ratios."""
+    axes: tuple[Axis, ...]
+    degree: int
+    share: Axis
+    """The shares of the maximum force for which the set was fitted."""
     coefficients: Floats
-    """Rows of the quadratic; columns: log maximum force, log extension, log set at each share."""
-    shares: Floats
-    """Shares of the maximum force at which the set is fitted."""
+    """Rows: log force, log extension, then the series of the log set; columns: the terms."""
     elastic_modulus_GPa: float
 
     @classmethod
-    def build(
-        cls,
-        geometry: LinkGeometry,
-        material: SwiftCurve,
-        proof_force_kN: float,
-        *,
-        friction_coefficient: float = 0.0,
-    ) -> LinkResponse:
-        """Run the design around a nominal link (all fields scalar) and fit it.
+    def of_table(cls, table: Mapping[str, Any]) -> LinkResponse:
+        """The response that a table of the script holds."""
+        axes = tuple(Axis(*axis) for axis in table["axes"])
+        rows = np.array([table["force"], table["extension"], *table["set"]])
+        share = Axis(*table["share"])
+        return cls(axes, table["degree"], share, rows, table["elastic_modulus_GPa"])
 
-        ``proof_force_kN`` says around which share of the maximum force the set is wanted.
-        Raises `ArgumentError` if it is beyond nine tenths of the nominal maximum force.
-        """
-        pitch, width, _ = geometry.ratios()
-        strength = float(material.tensile_strength_MPa)
-        modulus = float(material.elastic_modulus_GPa)
-        centre = np.log(
-            np.array([
-                float(pitch), float(width), float(material.hardening_exponent),
-                float(material.prestrain), strength / (1000 * modulus),
-            ])
-        )  # fmt: skip
-        design = _design()
-        ratios = np.exp(centre + design * _SPREAD).T
-        curve = SwiftCurve.of_strength(ratios[4] * 1000 * modulus, ratios[2], ratios[3], modulus)
-        links = ensemble(
-            LinkGeometry(np.ones(len(design)), ratios[0], ratios[1]), curve, friction_coefficient
-        )
-        wire = float(np.asarray(geometry.wire_diameter_mm))
-        nominal = 1000 * proof_force_kN / (wire**2 * strength)
-        answers, shares = _answers(links, nominal)
-        fitted = np.asarray(
-            np.linalg.lstsq(_terms(design * _SPREAD), np.log(answers), rcond=None)[0], dtype=float
-        )
-        return cls(centre, fitted, shares, modulus)
+    @property
+    def strengths_MPa(self) -> tuple[float, float]:
+        """Least and greatest tensile strength that counts as within the range."""
+        axis = self.axes[_STRENGTH]
+        low, high = (float(axis.value(place)) for place in (-1 - MARGIN, 1 + MARGIN))
+        return 1000 * self.elastic_modulus_GPa * low, 1000 * self.elastic_modulus_GPa * high
 
     def maximum_force_kN(self, members: LinkMembers) -> Values:
         """Maximum force of each link."""
-        return np.exp(self._log(members, slice(0, 1))[0]) * self._unit(members)
+
+        def by_beam(links: LinkMembers, _: Floats) -> Values:
+            return self._peak(links).force_kN
+
+        return self._either(members, lambda links, _: self._force(links), by_beam)
 
     def extension_at_maximum_mm(self, members: LinkMembers) -> Values:
         """Extension of the pitch at the maximum force."""
-        return np.exp(self._log(members, slice(1, 2))[0]) * np.asarray(members.wire_diameter_mm)
+
+        def fitted(links: LinkMembers, _: Values) -> Values:
+            return np.exp(self._logs(links, _EXTENSION)[0]) * links.wire_diameter_mm
+
+        def by_beam(links: LinkMembers, _: Floats) -> Values:
+            return self._peak(links).extension_mm
+
+        return self._either(members, fitted, by_beam)
 
     def permanent_set_mm(self, members: LinkMembers, proof_force_kN: Values) -> Values:
-        """Growth of the pitch after a proof force; nan outside the fitted shares."""
-        fitted = self._log(members, slice(0, None))
-        share = np.asarray(proof_force_kN) / (np.exp(fitted[0]) * self._unit(members))
-        return np.exp(_between(self.shares, fitted[2:], share)) * np.asarray(
-            members.wire_diameter_mm
-        )
+        """Growth of the pitch after a proof force; nan where the beam model cannot bear it."""
+
+        def by_beam(links: LinkMembers, force: Floats) -> Values:
+            rubbing = links.friction_coefficient
+            proof = prove_link(*self._model(links), force, friction_coefficient=rubbing)
+            return proof.permanent_set_mm
+
+        return self._either(members, self._set, by_beam, proof_force_kN)
 
     def force_at_set_kN(self, members: LinkMembers, permanent_set_mm: Values) -> Values:
-        """Proof force that leaves a wanted set; nan where it lies outside the fitted shares."""
-        fitted = self._log(members, slice(0, None))
+        """Proof force that leaves a wanted set, by halving; nan outside the fitted range."""
+        series, force = self._logs(members, _SET), self._force(members)
         wanted = np.log(np.asarray(permanent_set_mm) / np.asarray(members.wire_diameter_mm))
-        shape = np.broadcast_shapes(np.shape(wanted), fitted.shape[1:])
-        low, high = np.full(shape, self.shares[0]), np.full(shape, self.shares[-1])
-        inside = (wanted >= fitted[2]) & (wanted <= fitted[-1])
-        for _ in range(40):
+        shape = np.broadcast_shapes(wanted.shape, force.shape, self._away(members).shape)
+        low, high = np.full(shape, -1.0), np.full(shape, 1.0)
+        inside = (wanted >= _sum(series, low)) & (wanted <= _sum(series, high))
+        for _ in range(_HALVINGS):
             middle = (low + high) / 2
-            above = _between(self.shares, fitted[2:], middle) > wanted
+            above = _sum(series, middle) > wanted
             low, high = np.where(above, low, middle), np.where(above, middle, high)
-        share = np.where(inside, (low + high) / 2, np.nan)
-        return share * np.exp(fitted[0]) * self._unit(members)
+        found = self.share.value((low + high) / 2) * force
+        return np.where(inside & ~self._away(members), found, np.nan)
 
-    def _log(self, members: LinkMembers, columns: slice) -> Floats:
-        """The fitted logarithms, one first axis entry for each column."""
+    def _force(self, members: LinkMembers) -> Floats:
+        return np.asarray(np.exp(self._logs(members, _FORCE)[0]) * _unit_kN(members))
+
+    def _set(self, members: LinkMembers, proof_force_kN: Values) -> Values:
+        """Within the shares the series; beyond, a power of the force that goes on from the end.
+
+        It goes on to the maximum force and no farther: there is no set of a link that tore.
+        """
+        logs = self._logs(members, _ALL)
+        series = logs[_SET]
+        share = np.minimum(proof_force_kN / (np.exp(logs[0]) * _unit_kN(members)), 1.0)
+        held = np.clip(share, self.share.low, self.share.high)
+        place = self.share.place(held)
+        value = _sum(series, place)
+        if np.any(held != share):
+            slope = _sum(_derived(series), place) * 2 / (self.share.high - self.share.low) * held
+            value = value + slope * np.log(share / held)
+        return np.exp(value) * members.wire_diameter_mm
+
+    def _either(
+        self,
+        members: LinkMembers,
+        fitted: Callable[[LinkMembers, Values], Values],
+        by_beam: Callable[[LinkMembers, Floats], Values],
+        force_kN: Values = 1.0,
+    ) -> Values:
+        """The fit, and the beam model for the few links that are outside its range."""
+        found, away = fitted(members, force_kN), self._away(members)
+        if not away.any():
+            return found
+        *parts, rows = np.broadcast_arrays(*members, force_kN, away)
+        if np.count_nonzero(rows) > _GREATEST_OUTSIDE:
+            self._refuse(members)
+        picked = [np.asarray(part, dtype=float)[rows] for part in parts]
+        values = np.array(np.broadcast_to(found, rows.shape), dtype=float)
+        values[rows] = by_beam(LinkMembers(*picked[:-1]), picked[-1])
+        return values
+
+    def _peak(self, links: LinkMembers) -> Peak:
+        return pull_link(*self._model(links), friction_coefficient=links.friction_coefficient).peak
+
+    def _model(self, links: LinkMembers) -> tuple[LinkGeometry, SwiftCurve]:
+        wire, pitch, width, strength, exponent, prestrain, _ = links
+        curve = SwiftCurve.of_strength(strength, exponent, prestrain, self.elastic_modulus_GPa)
+        return LinkGeometry(wire, pitch, width), curve
+
+    def _places(self, members: LinkMembers) -> list[Floats]:
         wire = np.asarray(members.wire_diameter_mm, dtype=float)
-        ratios = np.broadcast_arrays(
+        ratios = (
             members.pitch_mm / wire,
             members.outer_width_mm / wire,
+            np.asarray(members.tensile_strength_MPa) / (1000 * self.elastic_modulus_GPa),
             members.hardening_exponent,
             members.prestrain,
-            np.asarray(members.tensile_strength_MPa) / (1000 * self.elastic_modulus_GPa),
+            members.friction_coefficient,
         )
-        deviations = np.stack([np.log(r) - c for r, c in zip(ratios, self.centre, strict=True)], -1)
-        return np.moveaxis(_terms(deviations) @ self.coefficients[:, columns], -1, 0)
+        return [axis.place(ratio) for axis, ratio in zip(self.axes, ratios, strict=True)]
 
-    @staticmethod
-    def _unit(members: LinkMembers) -> Floats:
-        wire = np.asarray(members.wire_diameter_mm, dtype=float)
-        return np.asarray(wire**2 * np.asarray(members.tensile_strength_MPa) / 1000)
+    def _away(self, members: LinkMembers) -> NDArray[np.bool_]:
+        outside = [np.abs(place) > 1 + MARGIN for place in self._places(members)]
+        return np.asarray(np.logical_or.reduce(np.broadcast_arrays(*outside)))
 
-
-def _design() -> Floats:
-    """Centre, ends of the five axes, and half of the corners (all pairs told apart)."""
-    axes = np.vstack([np.eye(5), -np.eye(5)])
-    corners = np.array([[1.0 - 2 * (k >> bit & 1) for bit in range(4)] for k in range(16)])
-    half = np.column_stack([corners, corners.prod(axis=1)])
-    return np.vstack([np.zeros(5), axes, _CORNER * half])
-
-
-def _terms(deviations: Floats) -> Floats:
-    """One, the deviations, their squares and products; last axis."""
-    pairs = [deviations[..., i] * deviations[..., j] for i in range(5) for j in range(i, 5)]
-    return np.concatenate(
-        [np.ones_like(deviations[..., :1]), deviations, np.stack(pairs, axis=-1)], axis=-1
-    )
-
-
-def _answers(links: Ensemble, nominal: float) -> tuple[Floats, Floats]:
-    """Maximum force over d^2 Rm, extension there over d, set over d at the shares."""
-    states = pull_states(links.link, start(links.link), GREATEST_TRAVEL, _STEPS)
-    well = np.array([state.well for state in states])
-    force = np.where(well, np.array([state.force for state in states]), np.nan)
-    extension = np.where(well, np.array([state.extension for state in states]), np.nan)
-    peak = peak_of(extension, force)
-    middle = nominal / (peak.force_kN[0] * links.unit_stress[0] / links.strength[0])
-    if not 0.05 < middle < 0.9:
+    def _refuse(self, members: LinkMembers) -> None:
+        """Name the ratio of a link that is farthest outside."""
+        places = self._places(members)
+        worst = max(range(len(places)), key=lambda k: float(np.max(np.abs(places[k]))))
+        axis, far = self.axes[worst], np.ravel(places[worst])
+        value = axis.value(far[np.argmax(np.abs(far))])
         raise ArgumentError(
-            "proof_force_kN", nominal, "d^2 Rm", "0.05 to 0.9 of the maximum force of the link"
+            axis.name, float(value), "", f"{axis.low:.4g} to {axis.high:.4g}",
+            f"is outside the link response for more than {_GREATEST_OUTSIDE} links",
+        )  # fmt: skip
+
+    def _logs(self, members: LinkMembers, rows: slice) -> Floats:
+        """Rows of the fit for all links, the row as first axis."""
+        table = self.coefficients[rows]
+        places = [np.clip(place, -1 - MARGIN, 1 + MARGIN) for place in self._places(members)]
+        halves, pairs = _indices(self.degree)
+        parts = []
+        for group in (places[:_HALF], places[_HALF:]):
+            wide = np.broadcast_arrays(*group)
+            parts.append((wide[0].shape, _products([np.ravel(p) for p in wide], halves)))
+        (first_shape, first), (second_shape, second) = parts
+        if second.shape[1] == 1:
+            folded = np.zeros((len(halves), len(table)))
+            np.add.at(folded, pairs[0], (table * second[pairs[1], 0]).T)
+            return np.asarray(folded.T @ first).reshape(len(table), *first_shape)
+        shape = np.broadcast_shapes(first_shape, second_shape)
+        first, second = (
+            np.broadcast_to(part.reshape(len(halves), *own), (len(halves), *shape)).reshape(
+                len(halves), -1
+            )
+            for own, part in parts
         )
-    shares = np.minimum(middle * _SHARES, _HIGHEST)
-    shares = shares[np.concatenate([[True], np.diff(shares) > 0.01])]
-    residual = _sets(links.link, shares[:, None] * peak.force_kN)
-    strength = peak.force_kN * links.unit_stress / links.strength
-    return np.column_stack([strength, peak.extension_mm, residual.T]), shares
+        found = np.empty((len(table), first.shape[1]))
+        for start in range(0, first.shape[1], _BLOCK):
+            block = slice(start, start + _BLOCK)
+            terms = np.ascontiguousarray(first[:, block])[pairs[0]]
+            terms *= np.ascontiguousarray(second[:, block])[pairs[1]]
+            found[:, block] = table @ terms
+        return found.reshape(len(table), *shape)
 
 
-def _sets(link: Link, forces: Floats) -> Floats:
-    """Set left by every one of the rising forces (forces, members), all unloaded at once."""
-    state = touched(link, forces[0])
-    before = 0 * forces[0]
-    reached = []
-    for index, force in enumerate(forces):
-        steps = 2 if index else _FIRST_STEPS
-        for step in range(1, steps + 1):
-            state = march(link, state, to=before + (force - before) * step / steps, by_force=True)
-        reached.append(state)
-        before = force
-    count = forces.shape[1]
-    many = some_of_link(link, np.tile(np.arange(count), len(forces)))
-    last = unloaded(many, stacked(reached), forces.ravel())[-1]
-    return np.where(last.well, last.extension, np.nan).reshape(forces.shape)
+def _unit_kN(members: LinkMembers) -> Floats:
+    """d^2 Rm."""
+    wire = np.square(np.asarray(members.wire_diameter_mm, dtype=float))
+    return np.asarray(wire * members.tensile_strength_MPa / 1000)
 
 
-def _between(knots: Floats, values: Floats, at: Values) -> Floats:
-    """Monotone cubic between knots (first axis of values) at ``at``; nan outside.
+def design_terms(places: Floats, degree: int) -> Floats:
+    """The polynomials of the fit at places (links, axes): (links, terms)."""
+    halves, pairs = _indices(degree)
+    first, second = _products(places.T[:_HALF], halves), _products(places.T[_HALF:], halves)
+    return np.asarray((first[pairs[0]] * second[pairs[1]]).T)
 
-    Slopes are harmonic means of the neighbouring ones (F. N. Fritsch and J. Butland, SIAM J. Sci.
-    Stat. Comput. 5, 1984).
-    """
-    at = np.asarray(at, dtype=float)
-    gap = np.diff(knots).reshape(-1, *(1,) * (values.ndim - 1))
-    rate = np.diff(values, axis=0) / gap
-    low, high = rate[:-1], rate[1:]
-    weight = (1 + gap[1:] / (gap[1:] + gap[:-1])) / 3
-    same = low * high > 0
-    inner = np.where(same, low * high / np.where(same, weight * high + (1 - weight) * low, 1), 0)
-    slope = np.concatenate([rate[:1], inner, rate[-1:]])
-    index = np.asarray(np.searchsorted(knots, at, side="right") - 1).clip(0, len(knots) - 2)
 
-    shape = np.broadcast_shapes(at.shape, values.shape[1:])
-    place = np.broadcast_to(index, shape)[None]
+@lru_cache(maxsize=4)
+def _indices(degree: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Degrees of the products of three axes, and the pairs of them that make the terms."""
+    triples = [t for t in product(range(degree + 1), repeat=_HALF) if sum(t) <= degree]
+    pairs = [
+        (i, j)
+        for i, one in enumerate(triples)
+        for j, other in enumerate(triples)
+        if sum(one) + sum(other) <= degree
+    ]
+    return np.array(triples), np.array(pairs).T
 
-    def pick(table: Floats, shift: int) -> Floats:
-        ahead = (1,) * (len(shape) + 1 - table.ndim)
-        wide = np.broadcast_to(
-            table.reshape(len(table), *ahead, *table.shape[1:]), (len(table), *shape)
-        )
-        return np.asarray(np.take_along_axis(wide, place + shift, axis=0)[0])
 
-    width = np.diff(knots)[index]
-    t = (at - knots[index]) / width
-    first, second = pick(values, 0), pick(values, 1)
-    start_slope, end_slope = pick(slope, 0) * width, pick(slope, 1) * width
-    rest = 1 - t
-    cubic = (
-        (1 + 2 * t) * rest**2 * first + t * rest**2 * start_slope
-        + t**2 * (3 - 2 * t) * second - t**2 * rest * end_slope
-    )  # fmt: skip
-    outside = (at < knots[0]) | (at > knots[-1])
-    return np.where(outside, np.nan, cubic)
+def _products(places: Any, degrees: NDArray[np.intp]) -> Floats:
+    """Products of Chebyshev polynomials of the axes: (products, links)."""
+    total = np.ones((len(degrees), len(places[0])))
+    for place, degree in zip(places, degrees.T, strict=True):
+        powers = [np.ones_like(place), place]
+        for _ in range(2, int(degrees.max()) + 1):
+            powers.append(2 * place * powers[-1] - powers[-2])
+        total *= np.array(powers)[degree]
+    return total
+
+
+def _sum(series: Floats, place: Floats) -> Floats:
+    """Sum of a Chebyshev series (first axis) at a place, by Clenshaw's recurrence."""
+    ahead, beyond = 0.0 * place, 0.0 * place
+    for row in series[:0:-1]:
+        ahead, beyond = 2 * place * ahead - beyond + row, ahead
+    return np.asarray(place * ahead - beyond + series[0])
+
+
+def _derived(series: Floats) -> Floats:
+    """Series of the derivative by the place (Abramowitz and Stegun, 22.8)."""
+    rows = [0.0 * series[0]] * (len(series) + 1)
+    for k in range(len(series) - 1, 0, -1):
+        rows[k - 1] = rows[k + 1] + 2 * k * series[k]
+    return np.array([rows[0] / 2, *rows[1 : len(series) - 1]])

@@ -3,9 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import partial
 from typing import Any
 
+from linkwright.catalogue import sourced
 from linkwright.processes.choosing import as_it_comes, chosen, solved_for
+from linkwright.processes.link_curve import curve_of
+from linkwright.processes.models.calibrating import (
+    expected_breaks,
+    force_and_deviation,
+    gauge_deviation,
+    gauge_length,
+    stroke_correlation,
+    stroke_rate,
+    stroke_set_deviation,
+    stroke_time,
+)
 from linkwright.processes.models.inspection import with_margin
 from linkwright.processes.models.link_strength import (
     calibrated_pitch,
@@ -25,6 +38,7 @@ from linkwright.route import (
     Machine,
     Operation,
     Scatter,
+    Setting,
     SetUp,
     Step,
     Stocks,
@@ -34,6 +48,12 @@ from linkwright.route.stock import Stock
 from linkwright.standards.en818_2 import ChainRequirement
 
 _SAME_STRENGTH = 1e-4
+_NO_SOURCE = "common practice, no source"
+_DEVIATIONS = {"link_pitch_mm": 0.05, "stroke_force_kN": 0.4, "link_breaking_force_ratio": 0.01}
+"""From link to link and from stroke to stroke, where the machine's own spread is not given."""
+_TAPE_MM = 1.0
+_GAUGED_LINKS = 11.0
+"""Links of a gauge length where the works holds no number: eleven, as EN 818-7."""
 
 SET = Factor(
     "factor/calibrating/set",
@@ -56,9 +76,18 @@ class Calibrating(Operation):
         ),
     )
     factors = (SET,)
+    card = (
+        "force_kN",
+        "links_per_stroke_count",
+        "strokes_per_min",
+        "dwell_s",
+        "no_load_gauge_mm",
+        "greatest_set_percent",
+        "greatest_breaks_per_lot_count",
+    )
 
-    def __init__(self, proof: ChainRequirement) -> None:
-        self.proof = proof
+    def __init__(self, proof: ChainRequirement, pitch: ChainRequirement | None = None) -> None:
+        self.proof, self.pitch = proof, pitch
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -68,7 +97,7 @@ class Calibrating(Operation):
             pitch_mm=wanted["pitch_mm"],
             proof_force_kN=self._force(machine),
             set_factor=factors.factor(SET.name),
-            **_link(_coming(wanted, near), machine),
+            **_link(_coming(wanted, near), near, machine),
         )
         return {MAIN: {**wanted, "pitch_mm": before}}
 
@@ -95,14 +124,60 @@ class Calibrating(Operation):
             tolerance=0.5,
         )
         links = chosen("links_per_stroke_count", machine, given, check="counter")
+        rate = solved_for(
+            "strokes_per_min",
+            "the rate of links that the works holds",
+            lambda: stroke_rate(
+                links_per_min=machine.held["links_per_min"], links_per_stroke_count=links.value
+            ),
+            machine,
+            given,
+            inputs={"links_per_min": machine.held["links_per_min"], "links": links.value},
+            check="record of every stroke",
+            tolerance=0.5,
+        )
         dwell = chosen("dwell_s", machine, given, check="record of every stroke", tolerance=0.5)
-        return SetUp((force, links, dwell), {"machine": machine.name})
+        gauges = self._gauges(links.value, wanted["pitch_mm"], machine, given)
+        limits = [
+            chosen(name, machine, given, check=check)
+            for name, check in _REJECTS.items()
+            if name in machine.held or name in given
+        ]
+        return SetUp((force, links, rate, dwell, *gauges, *limits), {"machine": machine.name})
+
+    def _gauges(
+        self, links: Any, pitch: Any, machine: Machine, given: Mapping[str, Any]
+    ) -> list[Setting]:
+        """Length under no load of the links of a stroke: asked for, and where to reject."""
+        asked = {"no_load_gauge_mm": pitch}
+        if self.pitch is not None:
+            asked |= {
+                "shortest_gauge_mm": self.pitch.least, "longest_gauge_mm": self.pitch.greatest
+            }  # fmt: skip
+        gauges = []
+        for name, each in asked.items():
+            if each is None:
+                continue
+            whole = name == "no_load_gauge_mm"
+            gauges.append(
+                solved_for(
+                    name,
+                    f"{'pitch aimed at' if whole else 'limit of the pitch'} times links a stroke",
+                    partial(_gauge, links, each),
+                    machine,
+                    given,
+                    inputs={"links_per_stroke_count": links, "pitch_mm": each},
+                    check="tape under hand tension, first stroke and every hundredth",
+                    tolerance=_TAPE_MM,
+                )
+            )
+        return gauges
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Set and pitch after the stroke; proof force against what the link can bear."""
         chain = stocks[MAIN]
         force = factors.actual("lot/chain/calibrating/force_kN", settings["force_kN"])
-        link = {**_link(chain, machine), "pitch_mm": chain["pitch_mm"]}
+        link = {**_link(chain, chain, machine), "pitch_mm": chain["pitch_mm"]}
         strength = link_strength(**link)
         lengthened = link_set(proof_force_kN=force, set_factor=factors.factor(SET.name), **link)
         pitch = calibrated_pitch(pitch_mm=chain["pitch_mm"], permanent_set_mm=lengthened)
@@ -111,16 +186,22 @@ class Calibrating(Operation):
             pieces_per_minute=machine.held["links_per_min"],
             machines=machine.many,
         )
+        rejected = settings.get("greatest_set_percent")
         return Step(
             (
                 Finding("proof_force_kN", force, self.proof.least, None, self.proof.source),
                 Finding("permanent_set_mm", lengthened),
                 Finding("set_percent", set_percent(permanent_set_mm=lengthened,
-                                                   pitch_mm=chain["pitch_mm"])),
+                                                   pitch_mm=chain["pitch_mm"]),
+                        None, rejected, "" if rejected is None else "held by the works"),
                 Finding("pitch_before_mm", chain["pitch_mm"]),
                 Finding("force_over_breaking_ratio",
                         force_ratio(force_kN=force, breaking_force_kN=strength.breaking_force_kN),
                         None, machine.held["greatest_force_ratio"], "held by the works"),
+                Finding("stroke_time_s", stroke_time(strokes_per_min=settings["strokes_per_min"]),
+                        settings["dwell_s"], None, "the stroke holds the dwell"),
+                *_gauged(force, pitch, lengthened, link, settings, machine, factors),
+                *_broken(force, strength.breaking_force_kN, chain, settings, machine),
             ),
             chain.changed(shape={"pitch_mm": pitch}),
             use={
@@ -156,18 +237,80 @@ def _strength(wanted: Wanted, near: Stock | None) -> Any:
     return asked if abs(float(real) / float(asked) - 1.0) < _SAME_STRENGTH else real
 
 
-def _link(source: Any, machine: Machine) -> dict[str, Any]:
+def _link(source: Any, chain: Stock | None, machine: Machine) -> dict[str, Any]:
     """Size and flow curve of the link, from what is wanted or from the chain that came."""
-    return {
-        "wire_diameter_mm": source["wire_diameter_mm"],
-        "outer_width_mm": source["outer_width_mm"],
-        "tensile_strength_MPa": source["tensile_strength_MPa"],
-        "hardening_exponent": machine.held["hardening_exponent"],
-        "prestrain": machine.held["yield_offset_strain"],
-        "friction_coefficient": machine.held["friction_coefficient"],
-    }
+    sizes = ("wire_diameter_mm", "outer_width_mm", "tensile_strength_MPa")
+    return {**{name: source[name] for name in sizes}, **curve_of(chain, machine)}
 
 
+def _gauge(links: Any, pitch: Any) -> float:
+    return float(gauge_length(links_count=links, pitch_mm=pitch))
+
+
+def _deviation(name: str, machine: Machine) -> Any:
+    """A standard deviation: the machine's own, else the usual one."""
+    if name in machine.spread:
+        return machine.spread[name]
+    return sourced(name, _DEVIATIONS[name], "default", _NO_SOURCE)
+
+
+def _gauged(
+    force: Any,
+    pitch: Any,
+    lengthened: Any,
+    link: Mapping[str, Any],
+    settings: SetUp,
+    machine: Machine,
+    factors: Conditions,
+) -> tuple[Finding, ...]:
+    """Gauge length over several links; those of one stroke share its force."""
+    more = force_and_deviation(force_kN=force, deviation_kN=_deviation("stroke_force_kN", machine))
+    common = stroke_set_deviation(
+        set_mm=lengthened,
+        set_at_more_mm=link_set(
+            proof_force_kN=more, set_factor=factors.factor(SET.name), **link
+        ),
+    )  # fmt: skip
+    alone = _deviation("link_pitch_mm", machine)
+    many = machine.held.get("gauge_links_count")
+    if many is None:
+        many = sourced("gauge_links_count", _GAUGED_LINKS, "default", "EN 818-7: eleven links")
+    spread = gauge_deviation(
+        links_count=many,
+        links_per_stroke_count=settings["links_per_stroke_count"],
+        link_deviation_mm=alone,
+        stroke_deviation_mm=common,
+    )
+    together = stroke_correlation(link_deviation_mm=alone, stroke_deviation_mm=common)
+    return (
+        Finding("gauge_length_mm", gauge_length(links_count=many, pitch_mm=pitch)),
+        Finding("gauge_length_deviation_mm", spread),
+        Finding("pitch_correlation_in_stroke", together),
+    )
+
+
+def _broken(
+    force: Any, breaking_force: Any, chain: Stock, settings: SetUp, machine: Machine
+) -> tuple[Finding, ...]:
+    """Links that break in a lot, against the count at which the line is to stop."""
+    if "lots" not in chain:
+        return ()
+    breaks = expected_breaks(
+        force_kN=force,
+        breaking_force_kN=breaking_force,
+        deviation_ratio=_deviation("link_breaking_force_ratio", machine),
+        links=chain["links"],
+        lots=chain["lots"],
+    )
+    most = settings.get("greatest_breaks_per_lot_count")
+    source = "" if most is None else "held by the works"
+    return (Finding("breaks_per_lot_count", breaks, None, most, source),)
+
+
+_REJECTS = {
+    "greatest_set_percent": "tape before and after, first stroke of a lot",
+    "greatest_breaks_per_lot_count": "counter; beyond it the lot is held and its welds looked at",
+}
 _CAUTIONS = (
     Caution(
         "A chain that breaks under the proof force flies like shot",

@@ -9,8 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from linkwright.catalogue import sourced
 from linkwright.processes.choosing import as_it_comes, chosen
-from linkwright.processes.models.inspection import testing_time, total_elongation
+from linkwright.processes.link_curve import curve_of
+from linkwright.processes.models.inspection import (
+    links_of_a_lot,
+    percent_inside,
+    testing_time,
+    times_diameter,
+    total_elongation,
+    weakest_of,
+)
+from linkwright.processes.models.link_bending import bend_test_strain
 from linkwright.processes.models.link_geometry import inner_width
 from linkwright.processes.models.link_strength import (
     force_extension,
@@ -50,23 +60,42 @@ _ELONGATION = Factor(
     "works' own factor on total elongation by the link model, not yet learned: stated band 6 %",
     "measure the elongation of the same samples",
 )
+_BEND = Factor(
+    "factor/inspection/bendable_strain",
+    0.6,
+    0.5,
+    "works' own strain at which a leg tears in the bend test; no published law holds for steel "
+    "after a short temper: stated band 50 %, no limit until learned",
+    "bend 5 links of one lot until they tear and read the deflection",
+)
+_FORCE_RATIO = "link/chain/inspection/breaking_force_ratio"
+_PITCH = "link/chain/inspection/pitch_mm"
+_TWIST = "link/chain/inspection/twist_deg"
+_BEND_SET_UP = ("bend_span_ratio", "bend_mandrel_ratio")
+"""Span and mandrel of the bench in diameters of the wire: read them in EN 818-1 itself."""
+_LIMITED_BY = {"bearable_force_kN": "proof_force_kN", "hardness_HV": "surface_hardness_HV"}
+"""Findings that stand against a limit of another name."""
+_GAUGED = {"twist_deg": "twist_deg", "material_diameter_mm": "wire_diameter_mm"} | {
+    name: name
+    for name in ("outer_width_mm", "weld_diameter_mm", "weld_affected_length_mm", "hardness_HV")
+}
+"""What a gauge reads off the chain itself, by the name it has in the stock."""
 
 
 class Inspection(Operation):
-    """Tests on samples and gauged links against the standard's limits."""
+    """Tests on samples and gauged links against the limits that the standard gives, if it does."""
 
     name = "inspection"
     scatter = (
         Scatter(
-            "link/chain/inspection/breaking_force_ratio",
+            _FORCE_RATIO,
             0.01,
             "link to link beyond size and hardness: common practice, no source",
         ),
-        Scatter(
-            "link/chain/inspection/pitch_mm", 0.05, "shape of a link: common practice, no source"
-        ),
+        Scatter(_PITCH, 0.05, "shape of a link: common practice, no source"),
+        Scatter(_TWIST, 0.5, "twist of a link: common practice, no source"),
     )
-    factors = (_EFFICIENCY, _ELONGATION)
+    factors = (_EFFICIENCY, _ELONGATION, _BEND)
 
     def __init__(self, needs: Mapping[str, ChainRequirement]) -> None:
         self.needs = needs
@@ -80,7 +109,7 @@ class Inspection(Operation):
             breaking_force_kN=wanted["breaking_force_kN"],
             breaking_force_factor=factors.factor(_EFFICIENCY.name),
             pitch_mm=wanted["pitch_mm"],
-            **_curve(machine),
+            **curve_of(near, machine),
             **{name: as_it_comes(name, wanted, near) for name in sizes[1:]},
         )
         kept = {name: wanted[name] for name in sizes}
@@ -107,15 +136,14 @@ class Inspection(Operation):
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """What tensile test and gauges would show."""
         chain = stocks[MAIN]
-        pitch = factors.actual("link/chain/inspection/pitch_mm", chain["pitch_mm"])
-        names = ("wire_diameter_mm", "outer_width_mm", "tensile_strength_MPa")
-        pulled = link_strength(
-            pitch_mm=chain["pitch_mm"], **{n: chain[n] for n in names}, **_curve(machine)
+        pitch = factors.actual(_PITCH, chain["pitch_mm"])
+        names = ("pitch_mm", "wire_diameter_mm", "outer_width_mm", "tensile_strength_MPa")
+        pulled = link_strength(**{n: chain[n] for n in names}, **curve_of(chain, machine))
+        factor = factors.factor(_EFFICIENCY.name)
+        usual = corrected_breaking_force(breaking_force_kN=pulled.breaking_force_kN, factor=factor)
+        force = corrected_breaking_force(
+            breaking_force_kN=pulled.breaking_force_kN, factor=factors.actual(_FORCE_RATIO, factor)
         )
-        factor = factors.actual(
-            "link/chain/inspection/breaking_force_ratio", factors.factor(_EFFICIENCY.name)
-        )
-        force = corrected_breaking_force(breaking_force_kN=pulled.breaking_force_kN, factor=factor)
         elongation = corrected_elongation(
             total_elongation_percent=total_elongation(
                 extension_mm=pulled.extension_at_maximum_mm, pitch_mm=chain["pitch_mm"]
@@ -127,16 +155,18 @@ class Inspection(Operation):
             "bearable_force_kN": force,
             "total_elongation_percent": elongation,
             "pitch_mm": pitch,
-            "material_diameter_mm": chain["wire_diameter_mm"],
             "inner_width_mm": inner_width(
                 wire_diameter_mm=chain["wire_diameter_mm"], outer_width_mm=chain["outer_width_mm"]
             ),
-            "outer_width_mm": chain["outer_width_mm"],
-            "weld_diameter_mm": chain["weld_diameter_mm"],
-            "weld_affected_length_mm": chain["weld_affected_length_mm"],
+            **{name: chain[held] for name, held in _GAUGED.items() if held in chain},
         }
         return Step(
-            tuple(self._finding(name, value) for name, value in shown.items()),
+            (
+                *(self._finding(name, value) for name, value in shown.items()),
+                *self._weakest(usual, chain, settings, factors),
+                *self._shares(shown, factors, machine),
+                *self._bent(chain, machine, factors),
+            ),
             chain.changed(shape={"pitch_mm": pitch}),
             use={
                 "machine_time_h": testing_time(
@@ -155,26 +185,96 @@ class Inspection(Operation):
         )
 
     def _finding(self, name: str, value: Any) -> Finding:
-        need = self.needs.get("proof_force_kN" if name == "bearable_force_kN" else name)
-        if need is None:  # the standard asks nothing of it, or nothing that is held
+        """Against the standard's limit, or without one where it gives none."""
+        need = self.needs.get(_LIMITED_BY.get(name, name))
+        if need is None:
             return Finding(name, value)
         return Finding(name, value, need.least, need.greatest, need.source)
 
+    def _weakest(
+        self, force: Any, chain: Stock, settings: SetUp, factors: Conditions
+    ) -> tuple[Finding, ...]:
+        """A chain breaks at its weakest link: that of a sample, and that of a lot."""
+        counts = {"weakest_link_in_sample_kN": settings["links_per_sample_count"]}
+        if "lots" in chain:
+            counts["weakest_link_in_lot_kN"] = links_of_a_lot(
+                links=chain["links"], lots=chain["lots"]
+            )
+        limits = {
+            "weakest_link_in_sample_kN": self.needs.get("breaking_force_kN"),
+            "weakest_link_in_lot_kN": self.needs.get("proof_force_kN"),
+        }
+        found = []
+        for name, links in counts.items():
+            least = weakest_of(
+                breaking_force_kN=force,
+                deviation_ratio=_deviation(_FORCE_RATIO, factors),
+                links=links,
+            )
+            need = limits[name]
+            bound = (None, "") if need is None else (need.least, need.source)
+            found.append(Finding(name, least, bound[0], None, bound[1]))
+        return tuple(found)
+
+    def _shares(
+        self, shown: Mapping[str, Any], factors: Conditions, machine: Machine
+    ) -> tuple[Finding, ...]:
+        """Pitch and twist from link to link: deviation, and the share that the limits admit."""
+        bounds = {_PITCH: self._bounds("pitch_mm"), _TWIST: self._bounds("twist_deg")}
+        if "greatest_twist_deg" in machine.held:
+            bounds[_TWIST] = {"greatest": machine.held["greatest_twist_deg"]}
+        found = []
+        for source, limits in bounds.items():
+            name = source.rsplit("/", 1)[-1]
+            if name not in shown:
+                continue
+            stem, unit = name.rsplit("_", 1)
+            deviation = _deviation(source, factors)
+            found.append(Finding(f"{stem}_deviation_{unit}", deviation))
+            if limits:
+                inside = percent_inside(mean=shown[name], deviation=deviation, **limits)
+                found.append(Finding(f"{stem}_inside_percent", inside))
+        return tuple(found)
+
+    def _bounds(self, name: str) -> dict[str, Any]:
+        need = self.needs.get(name)
+        both = {} if need is None else {"least": need.least, "greatest": need.greatest}
+        return {key: limit for key, limit in both.items() if limit is not None}
+
+    def _bent(self, chain: Stock, machine: Machine, factors: Conditions) -> tuple[Finding, ...]:
+        """Strain of a leg at the deflection that the standard asks for."""
+        need = self.needs.get("bend_deflection_mm")
+        if need is None or any(name not in machine.held for name in _BEND_SET_UP):
+            return ()
+        wire = chain["wire_diameter_mm"]
+        bent = bend_test_strain(
+            wire_diameter_mm=wire,
+            deflection_mm=need.least,
+            span_mm=times_diameter(wire_diameter_mm=wire, ratio=machine.held["bend_span_ratio"]),
+            mandrel_diameter_mm=times_diameter(
+                wire_diameter_mm=wire, ratio=machine.held["bend_mandrel_ratio"]
+            ),
+            hardening_exponent=curve_of(chain, machine)["hardening_exponent"],
+        )
+        learned = factors.factors[_BEND.name].kind != _BEND.kind
+        limit = factors.factor(_BEND.name) if learned else None
+        source = "works' own bend tests" if learned else ""
+        note = "" if learned else f"no limit until learned: {_BEND.trial}"
+        return (
+            Finding("bend_deflection_mm", need.least, note=f"asked for by {need.source}"),
+            Finding("bend_surface_strain", bent.bend_surface_strain, None, limit, source, note),
+        )
+
     def _pull(self, chain: Stock, machine: Machine) -> dict[str, Any]:
         """Force against extension of one link, for the picture."""
+        names = ("wire_diameter_mm", "pitch_mm", "outer_width_mm", "tensile_strength_MPa")
         return force_extension(
-            wire_diameter_mm=float(chain["wire_diameter_mm"]),
-            pitch_mm=float(chain["pitch_mm"]),
-            outer_width_mm=float(chain["outer_width_mm"]),
-            tensile_strength_MPa=float(chain["tensile_strength_MPa"]),
-            **{name: float(value) for name, value in _curve(machine).items()},
+            **{name: float(chain[name]) for name in names},
+            **{name: float(value) for name, value in curve_of(chain, machine).items()},
         )
 
 
-def _curve(machine: Machine) -> dict[str, Any]:
-    """Flow curve and friction of the tempered link, as the works holds them."""
-    return {
-        "hardening_exponent": machine.held["hardening_exponent"],
-        "prestrain": machine.held["yield_offset_strain"],
-        "friction_coefficient": machine.held["friction_coefficient"],
-    }
+def _deviation(name: str, factors: Conditions) -> Any:
+    """Standard deviation of a source of scatter, as the works or the operation states it."""
+    known = factors.scatter.get(name) or next(s for s in Inspection.scatter if s.name == name)
+    return sourced(name, known.sd, "default", known.source)

@@ -1,17 +1,21 @@
 """Sums of inspection: lots, samples, margins.
 
 - `mark_distance`, `whole_links_between`: distance of two marks
-- `lots_in_length`, `links_in_samples`: how an order falls into lots, what is broken
+- `lots_in_length`, `links_of_a_lot`, `links_in_samples`: how an order falls into lots and tests
 - `with_margin`: a limit and the margin that a works adds
 - `testing_time`: hours of the test bench
 - `total_elongation`: extension of a link as per cent of its pitch
+- `weakest_of`: breaking force of the weakest of several links
+- `percent_inside`: share of links that lie between two limits
+- `times_diameter`: a length that a bench is set to in diameters of the wire
 """
 
 from __future__ import annotations
 
 import numpy as np
+from scipy.special import ndtr, ndtri
 
-from linkwright.catalogue import POSITIVE, Values, calculation
+from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
 
 
 @calculation(
@@ -109,3 +113,77 @@ def testing_time(*, lots: Values, samples: Values, test_time_min: Values) -> Val
     References: none needed.
     """
     return lots * samples * test_time_min / 60.0
+
+
+@calculation(
+    source="G. Blom, Statistical Estimates and Transformed Beta-Variables (1958): expected least "
+    "of n normal values",
+    gives="breaking_force_kN",
+    needs={"breaking_force_kN": POSITIVE, "deviation_ratio": NOT_NEGATIVE, "links": (1.0, 1e9)},
+    basis="memory",
+)
+def weakest_of(*, breaking_force_kN: Values, deviation_ratio: Values, links: Values) -> Values:
+    """Expected breaking force of the weakest of n links: F (1 + v Phi^-1(5/8/(n + 1/4))).
+
+    v is the standard deviation from link to link as a share of F. The chain breaks at its
+    weakest link, so a sample of several shows less than one link does.
+
+    Validity: within 0.02 standard deviations of the exact expectation to n = 1000; a bad weld
+    is no member of a normal population and is not in it.
+
+    References: as the source.
+
+    Example:
+        >>> print(round(float(weakest_of(
+        ...     breaking_force_kN=84.0, deviation_ratio=0.01, links=5.0)), 2))
+        83.01
+    """
+    least = ndtri(0.625 / (np.asarray(links, float) + 0.25))
+    return (breaking_force_kN * (1.0 + deviation_ratio * least))[()]
+
+
+@calculation(
+    source="normal distribution, M. Abramowitz and I. A. Stegun, Handbook of Mathematical "
+    "Functions (1964), 26.2",
+    gives="inside_percent",
+    needs={"deviation": POSITIVE},
+    basis="computed",
+)
+def percent_inside(
+    *, mean: Values, deviation: Values, least: Values = -np.inf, greatest: Values = np.inf
+) -> Values:
+    """Per cent of normal values with a mean and deviation between two limits, all of one unit.
+
+    References: as the source.
+
+    Example:
+        >>> inside = percent_inside(mean=0.0, deviation=1.0, least=-1.0, greatest=1.0)
+        >>> print(round(float(inside), 2))
+        68.27
+    """
+    high = ndtr((np.asarray(greatest, float) - mean) / deviation)
+    low = ndtr((np.asarray(least, float) - mean) / deviation)
+    return np.asarray(100.0 * (high - low))[()]
+
+
+@calculation(source="links over lots", gives="links", basis="computed", needs={"lots": POSITIVE})
+def links_of_a_lot(*, links: Values, lots: Values) -> Values:
+    """Links of one lot.
+
+    References: none needed.
+    """
+    return links / lots
+
+
+@calculation(
+    source="ratio times diameter",
+    gives="length_mm",
+    basis="computed",
+    needs={"wire_diameter_mm": POSITIVE, "ratio": POSITIVE},
+)
+def times_diameter(*, wire_diameter_mm: Values, ratio: Values) -> Values:
+    """A length that is given in diameters of the wire.
+
+    References: none needed.
+    """
+    return ratio * wire_diameter_mm

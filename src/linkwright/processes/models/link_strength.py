@@ -1,8 +1,8 @@
 """The chain link as a route uses it: breaking force, elongation, set after the proof force.
 
-The answers come from a local response of the beam model (`mechanics.link_response`) about
-the usual link of lifting chain, pitch 3 d and outer width 3.35 d, so that thousands of
-links cost microseconds each; a test holds the response against the model itself.
+The answers come from the response of the beam model (`mechanics.link_response`), fitted over all
+welded chain of the standards, so that thousands of links cost microseconds each; a test
+holds the response against the model itself.
 
 - `link_strength`, `link_set`: forward
 - `strength_for_force`, `pitch_before_set`: backwards, by iteration on the response
@@ -27,8 +27,8 @@ from linkwright.quantities import CannotPlan
 
 _SOURCE = (
     "quarter link of curved beams, S. Timoshenko, Strength of Materials, Part II (1930); G. A. "
-    "Goodenough & L. E. Moore, Univ. of Illinois Bulletin 18 (1907); H. W. Swift (1952); local "
-    "response of it (docs/models/link.md)"
+    "Goodenough & L. E. Moore, Univ. of Illinois Bulletin 18 (1907); H. W. Swift (1952); response "
+    "surface of it (docs/models/link.md)"
 )
 _NEEDS = {
     "wire_diameter_mm": POSITIVE,
@@ -39,36 +39,17 @@ _NEEDS = {
     "prestrain": (1e-5, 0.3),
     "friction_coefficient": NOT_NEGATIVE,
 }
-_NOMINAL_PITCH, _NOMINAL_WIDTH = 3.0, 3.35
-_NOMINAL_STRENGTH_MPA, _NOMINAL_PROOF_MPA = 1230.0, 500.0
-_ROUNDS = 12
-_INSIDE = 1e-12
+_USUAL_EFFICIENCY = 0.7
+_ROUNDS = 60
+_STILL = 1e-13
+_CLOSED = 1e-9
 
 
-@lru_cache(maxsize=8)
-def usual_response(exponent: float, prestrain: float, friction: float) -> LinkResponse:
-    """Response about the usual link of lifting chain, for one flow curve and friction.
-
-    Those of the shipped table are read; any other is built, which takes half a second.
-    """
+@lru_cache(maxsize=1)
+def link_response() -> LinkResponse:
+    """The response that ships (scripts/build_link_response.py)."""
     text = files("linkwright.processes.models").joinpath("data", "link_response.json")
-    for row in json.loads(text.read_text("utf-8"))["responses"]:
-        if (row["exponent"], row["prestrain"], row["friction"]) == (exponent, prestrain, friction):
-            return LinkResponse(
-                np.array(row["centre"]),
-                np.array(row["coefficients"]),
-                np.array(row["shares"]),
-                row["elastic_modulus_GPa"],
-            )
-    return built_response(exponent, prestrain, friction)
-
-
-def built_response(exponent: float, prestrain: float, friction: float) -> LinkResponse:
-    """The same by running the design of the beam model (`scripts/build_link_response.py`)."""
-    curve = SwiftCurve.of_strength(_NOMINAL_STRENGTH_MPA, exponent, prestrain)
-    proof = _NOMINAL_PROOF_MPA * np.pi / 2.0 / 1000.0
-    link = LinkGeometry(1.0, _NOMINAL_PITCH, _NOMINAL_WIDTH)
-    return LinkResponse.build(link, curve, float(proof), friction_coefficient=friction)
+    return LinkResponse.of_table(json.loads(text.read_text("utf-8")))
 
 
 class LinkStrength(NamedTuple):
@@ -77,11 +58,6 @@ class LinkStrength(NamedTuple):
     breaking_force_kN: Values
     extension_at_maximum_mm: Values
     efficiency: Values
-
-
-def _response(exponent: Values, prestrain: Values, friction: Values) -> LinkResponse:
-    """The flow curve of the steel is one for all members; its strength is not."""
-    return usual_response(*(float(np.ravel(part)[0]) for part in (exponent, prestrain, friction)))
 
 
 @calculation(source=_SOURCE, needs=_NEEDS, basis="computed")
@@ -97,9 +73,10 @@ def link_strength(
 ) -> LinkStrength:
     """Maximum force of a link and its extension there, for any number of links.
 
-    efficiency = F/(2 A Rm). Exponent, prestrain and friction are one value for all members.
-    Range of the response: wire 4, pitch 8, width 7, strength 10 per cent about the usual
-    link (pitch 3 d, outer width 3.35 d, 1230 MPa); within 1 % of the model there.
+    efficiency = F/(2 A Rm). Arguments broadcast. Range of the response: pitch 2.5 to 5 d, outer
+    width 3.1 to 3.8 d, strength 350 to 1600 MPa, exponent 0.03 to 0.25, prestrain 0.001 to
+    0.03, friction 0 to 0.3; errors in docs/models/link.md. A few links outside are run by the
+    beam model; for many `ArgumentError` names the range.
 
     References: as the source.
 
@@ -109,10 +86,10 @@ def link_strength(
         >>> bool(83 < link.breaking_force_kN < 88)
         True
     """
-    response = _response(hardening_exponent, prestrain, friction_coefficient)
+    response = link_response()
     links = LinkMembers(
         wire_diameter_mm, pitch_mm, outer_width_mm, tensile_strength_MPa, hardening_exponent,
-        prestrain,
+        prestrain, friction_coefficient,
     )  # fmt: skip
     force = response.maximum_force_kN(links)
     area = np.pi / 2.0 * np.asarray(wire_diameter_mm, float) ** 2
@@ -143,24 +120,18 @@ def link_set(
 ) -> Values:
     """Growth of the pitch by a proof force, times the works' own factor.
 
-    Outside the shares of the breaking force that the response was fitted for (0.43 to 0.75 of
-    the usual link's) the set stays at its least or greatest fitted value: a link so strong
-    sets less than that, and one so weak is judged by its breaking force.
+    The response was fitted from 0.2 to 0.9 of the breaking force; below and above, the set
+    goes on as a power of the force (docs/models/link.md gives the errors), up to the
+    breaking force and no farther: a link that tore is judged by that force.
 
     References: as the source.
     """
-    response = _response(hardening_exponent, prestrain, friction_coefficient)
     links = LinkMembers(
         wire_diameter_mm, pitch_mm, outer_width_mm, tensile_strength_MPa, hardening_exponent,
-        prestrain,
+        prestrain, friction_coefficient,
     )  # fmt: skip
-    share = np.asarray(proof_force_kN, float) / response.maximum_force_kN(links)
-    # a hair inside, so that rounding does not carry an end of the range beyond it
-    held = np.clip(
-        share, response.shares[0] * (1.0 + _INSIDE), response.shares[-1] * (1.0 - _INSIDE)
-    )
-    force = held * response.maximum_force_kN(links)
-    return (set_factor * response.permanent_set_mm(links, force))[()]
+    grown = link_response().permanent_set_mm(links, proof_force_kN)
+    return np.asarray(set_factor * grown)[()]
 
 
 @calculation(
@@ -182,13 +153,15 @@ def strength_for_force(
 ) -> Values:
     """Tensile strength that a breaking force needs: the force is nearly proportional to it.
 
-    Rm <- Rm F_wanted/(f F(Rm)), which closes in by the small departure from proportion.
-    Raises `CannotPlan` if it does not close in.
+    Rm <- Rm F_wanted/(f F(Rm)), which closes in by the small departure from proportion, within
+    the strengths of the response. Raises `CannotPlan` where none of them gives the force.
 
     References: as the source.
     """
-    strength = np.asarray(_NOMINAL_STRENGTH_MPA, float)
+    strengths = link_response().strengths_MPa
     wanted = np.asarray(breaking_force_kN, float) / breaking_force_factor
+    area = np.pi / 2.0 * np.square(np.asarray(wire_diameter_mm, float))
+    strength = np.clip(wanted * 1e3 / (area * _USUAL_EFFICIENCY), *strengths)
     for _ in range(_ROUNDS):
         found = link_strength(
             wire_diameter_mm=wire_diameter_mm,
@@ -200,11 +173,15 @@ def strength_for_force(
             friction_coefficient=friction_coefficient,
         ).breaking_force_kN
         ratio = wanted / found
-        strength = strength * ratio
-        if np.all(np.abs(ratio - 1.0) < 1e-13):
+        if np.all(np.abs(ratio - 1.0) < _STILL):
             break
-    if np.any(np.abs(ratio - 1.0) > 1e-9):
-        raise CannotPlan("no tensile strength gives the breaking force aimed at")
+        strength = np.clip(strength * ratio, *strengths)
+    if np.any(np.abs(ratio - 1.0) > _CLOSED):
+        worst = np.ravel(wanted)[np.argmax(np.abs(np.ravel(ratio) - 1.0))]
+        raise CannotPlan(
+            f"no tensile strength between {strengths[0]:.0f} and {strengths[1]:.0f} MPa gives the "
+            f"breaking force of {worst:.4g} kN aimed at"
+        )
     return strength[()]
 
 
@@ -228,7 +205,8 @@ def pitch_before_set(
 ) -> Values:
     """Pitch that becomes ``pitch_mm`` by the proof force: p0 + set(p0) = p.
 
-    p0 <- p - set(p0); the set changes far less than the pitch does, so it closes in.
+    p0 <- p - set(p0); the set changes far less than the pitch does, so it closes in. Raises
+    `CannotPlan` where it does not, as for a force at which the link tears.
 
     References: as the source.
     """
@@ -245,7 +223,12 @@ def pitch_before_set(
             prestrain=prestrain,
             friction_coefficient=friction_coefficient,
         )
-        before = pitch_mm - np.asarray(grown)
+        last, before = before, pitch_mm - np.asarray(grown)
+        moved = np.max(np.abs(before - last) / pitch_mm)
+        if moved < _STILL:
+            break
+    if not moved < _CLOSED:
+        raise CannotPlan("no pitch becomes the one aimed at by this proof force: it is too great")
     return before[()]
 
 
