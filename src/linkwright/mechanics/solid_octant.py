@@ -1,0 +1,132 @@
+"""One octant of a link as a swept mesh: half of half of a leg, and half of a crown.
+
+    OctantMesh, octant_mesh     the mesh, its planes of symmetry, the skin that may touch
+    Fineness, FINENESS          how many cells
+
+Axes: x along the chain, y across the link, z across its plane. The link lies at negative x in
+the plane z = 0 with the inner point of its crown at the origin. The neighbour is the same body
+turned half round about the line x = 0, y = z: (x, y, z) -> (-x, z, y). The octant is y >= 0,
+z >= 0, from the middle of the leg (station 0) to the crown's apex (last station).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from linkwright.mechanics.solid_element import Floats, Ints
+from linkwright.mechanics.solid_mesh import Mesh, Place, Skin, half_disc, skin_of, swept_mesh
+
+
+class Fineness(NamedTuple):
+    """Number of cells; about the same length of edge in all directions."""
+
+    core: int
+    """Half the cells across the core of the section; the rim has four times as many."""
+    rings: int
+    corner: int
+    """Slices in the outer 60 degrees of a half crown."""
+    apex: int
+    """Slices in the inner 30 degrees."""
+    leg_mm_per_slice: float
+    """Greatest length of a slice of the leg, in wire diameters."""
+
+
+FINENESS: dict[str, Fineness] = {
+    "coarse": Fineness(1, 2, 5, 3, 0.5),
+    "medium": Fineness(2, 2, 8, 5, 0.35),
+    "fine": Fineness(3, 3, 12, 8, 0.25),
+    "finest": Fineness(4, 4, 16, 10, 0.2),
+}
+
+
+class Outline(NamedTuple):
+    """Sizes of the link in mm."""
+
+    wire_mm: float
+    pitch_mm: float
+    outer_width_mm: float
+    crown_radius_mm: float
+    """Mean radius of the middle 60 degrees of the crown."""
+    bulge: float = 0.0
+    """Growth of the radius at the middle of the leg, as a share; both legs alike."""
+    bulge_length_mm: float = 1.0
+    """Distance from the middle of the leg at which the bulge has died out."""
+
+    @property
+    def arcs(self) -> Floats:
+        """Mean radii of corner and apex."""
+        return np.array([self.outer_width_mm - self.wire_mm - self.crown_radius_mm,
+                         self.crown_radius_mm])  # fmt: skip
+
+    @property
+    def lengths(self) -> Floats:
+        """Lengths of the centre line: half leg, corner, apex."""
+        corner, apex = self.arcs
+        height = apex * (1 - np.cos(np.pi / 6)) + corner * np.cos(np.pi / 6)
+        leg = (self.pitch_mm + self.wire_mm) / 2 - height
+        return np.array([leg, corner * np.pi / 3, apex * np.pi / 6])
+
+
+class OctantMesh(NamedTuple):
+    """Mesh of the octant with what its supports need."""
+
+    mesh: Mesh
+    skin: Skin
+    """The inside of the crown, rows from the apex to the leg, columns from inside outward."""
+    pulled: Ints
+    """Nodes of the middle of the leg."""
+    fixed: Ints
+    """Degrees of freedom (3 node + axis) that symmetry holds, those of ``pulled`` left out."""
+
+
+def octant_mesh(outline: Outline, fineness: Fineness) -> OctantMesh:
+    """The mesh of an octant; see the module for axes."""
+    section = half_disc(fineness.core, fineness.rings)
+    lengths = outline.lengths
+    leg = max(1, int(np.ceil(lengths[0] / (fineness.leg_mm_per_slice * outline.wire_mm))))
+    ends = np.concatenate([[0.0], np.cumsum(lengths)])
+    counts = (leg, fineness.corner, fineness.apex)
+    pieces = [
+        np.linspace(start, end, count + 1)[:-1]
+        for start, end, count in zip(ends[:-1], ends[1:], counts, strict=True)
+    ]
+    stations = np.concatenate([*pieces, ends[-1:]])
+    mesh = swept_mesh(section, stations, _place(outline))
+    # a neighbour can touch the inner half of the wire, all along crown and leg
+    half = (len(section.rim) - 1) // 2
+    columns = section.rim[: half + half % 2 + 1]
+    skin = skin_of(mesh, columns, mesh.slices, 0)
+    flat = np.flatnonzero(np.abs(mesh.nodes[:, 2]) < 1e-9 * outline.wire_mm)
+    fixed = np.unique(np.concatenate([3 * flat + 2, 3 * mesh.layer(-1) + 1]))
+    return OctantMesh(mesh, skin, mesh.layer(0), fixed)
+
+
+def _place(outline: Outline) -> Place:
+    radius = outline.wire_mm / 2
+    corner, apex = outline.arcs
+    leg, long_corner, _ = outline.lengths
+    half_width = (outline.outer_width_mm - outline.wire_mm) / 2
+    half_pitch = outline.pitch_mm / 2
+
+    def place(station: Floats, outward: Floats, up: Floats) -> Floats:
+        turned = np.clip((station - leg) / corner, 0.0, np.pi / 3)
+        further = np.maximum(station - leg - long_corner, 0.0) / apex
+        angle = turned + further
+        x = np.minimum(station, leg) + corner * np.sin(turned)
+        y = half_width - corner * (1 - np.cos(turned))
+        x = x + apex * (np.sin(angle) - np.sin(turned))
+        y = y - apex * (np.cos(turned) - np.cos(angle))
+        near = np.clip(station / outline.bulge_length_mm, 0.0, 1.0)
+        size = radius * (1 + outline.bulge * (1 + np.cos(np.pi * near)) / 2)
+        return np.stack(
+            [
+                x + size * outward * np.sin(angle) - half_pitch,
+                y + size * outward * np.cos(angle),
+                size * up,
+            ],
+            axis=1,
+        )
+
+    return place
