@@ -171,7 +171,7 @@ def _assembled(
     blocks = weight[:, None, None] * (
         first[:, :, None] * first[:, None, :] + depth[:, None, None] * second
     )
-    every = (3 * nodes[..., None] + np.arange(3)).reshape(len(pressed), -1)
+    every = (3 * nodes[..., None] + np.arange(3)).reshape(len(pressed), 48)
     dofs, index = np.unique(every, return_inverse=True)
     index = index.reshape(every.shape)
     count = len(dofs)
@@ -215,5 +215,5 @@ def _derivatives(
 
 
 def _joined(own: Floats, other: Floats) -> Floats:
-    made: Floats = np.concatenate([own, other], axis=1).reshape(len(own), -1)
+    made: Floats = np.concatenate([own, other], axis=1).reshape(len(own), 48)
     return made

@@ -5,7 +5,8 @@
     advance         the state at another pull, or `NotBalanced`
     Count           factorisations done, and how many are allowed
 
-The pulled nodes move by a given amount along x; forces follow. The first guess goes on as the
+Driven degrees of freedom move by the pull times a pattern; the force is the sum of their support
+forces times the pattern, so that force times change of pull is work. The first guess goes on as the
 last step went. A step is balanced when the forces out of balance are below 1e-5 of the support
 forces; the tangent is exact, so the error left is that squared. Nothing is returned from a step
 that is not balanced.
@@ -35,8 +36,9 @@ from linkwright.mechanics.solid_plasticity import Metal, Response, Steel, fresh_
 from linkwright.quantities import LinkwrightError
 
 _BALANCED = 1e-5
-_ITERATIONS = 12
-_SHORTEST_CUT = 0.1
+_ITERATIONS = 10
+_SHORTEST_CUT = 0.2
+_PATIENCE = 2  # iterations in which the error may grow before a step is given up
 
 
 class NotBalanced(LinkwrightError):
@@ -68,8 +70,10 @@ class Body(NamedTuple):
     shapes: Shapes
     steel: Steel
     fronts: Fronts
-    pulled: Ints
-    """Nodes that are moved along x."""
+    driven: Ints
+    """Degrees of freedom (3 node + axis) that are moved."""
+    pattern: Floats
+    """Their displacement for a pull of 1."""
     held: Ints
     """All degrees of freedom that do not follow from equilibrium."""
     mirror: Mirror | None
@@ -77,13 +81,14 @@ class Body(NamedTuple):
 
     @classmethod
     def of(
-        cls, mesh: Mesh, steel: Steel, fixed: Ints, pulled: Ints,
+        cls, mesh: Mesh, steel: Steel, fixed: Ints, driven: Ints, pattern: Floats,
         mirror: Mirror | None = None, reach: float = 0.0,
     ) -> Body:  # fmt: skip
         """``fixed`` are degrees of freedom that never move; ``reach`` is that of `touch`."""
-        held = np.union1d(fixed, 3 * pulled)
+        held = np.union1d(fixed, driven)
         shapes = shapes_of(mesh.nodes, mesh.elements)
-        return cls(mesh, shapes, steel, Fronts(mesh, held), pulled, held, mirror, reach)
+        fronts = Fronts(mesh, held)
+        return cls(mesh, shapes, steel, fronts, driven, pattern, held, mirror, reach)
 
 
 class Solid(NamedTuple):
@@ -92,9 +97,9 @@ class Solid(NamedTuple):
     placed: Floats
     metal: Metal
     pull: float
-    """Displacement of the pulled nodes along x, mm."""
+    """Factor on the pattern of the driven displacements, mm."""
     force: float
-    """Sum of the support forces on the pulled nodes along x, N."""
+    """Its partner in work, N."""
     stored: float
     """Elastic energy in body and contact, N mm."""
     spent: float
@@ -126,16 +131,21 @@ def at_rest(body: Body) -> Solid:
 def advance(body: Body, state: Solid, pull: float, count: Count, guess: Floats) -> Solid:
     """Equilibrium at ``pull`` from a guess of the displacement of this step.
 
-    Raises `NotBalanced` if it is not found in a dozen iterations, `TooMany`.
+    Raises `NotBalanced` if it is not found in ten iterations or the error keeps growing, and
+    `TooMany`.
     """
     placed = state.placed + guess
-    placed[body.pulled, 0] = body.mesh.nodes[body.pulled, 0] + pull
+    placed.ravel()[body.driven] = body.mesh.nodes.ravel()[body.driven] + pull * body.pattern
     trial = _evaluated(body, state, placed)
-    negative = state.negative_pivots
+    negative, grown, before = state.negative_pivots, 0, np.inf
     for iteration in range(_ITERATIONS):
         error, scale = _sizes(body, trial)
         if iteration and error <= _BALANCED * scale:
             return _accepted(body, state, placed, trial, pull, negative, iteration)
+        grown += error > before
+        if grown >= _PATIENCE:
+            break
+        before = error
         count.one_more()
         factors = _factored(body, trial)
         negative = factors.negative_pivots
@@ -152,7 +162,7 @@ def first_guess(body: Body, state: Solid, pull: float, count: Count) -> Floats:
         body.shapes, trial.spatial, trial.response.stress, trial.response.moduli
     )
     known = np.zeros_like(state.placed)
-    known[body.pulled, 0] = pull - state.pull
+    known.ravel()[body.driven] = (pull - state.pull) * body.pattern
     parts = np.matmul(stiffness, known[elements].reshape(len(elements), -1, 1))
     load = _summed(body, parts.reshape(len(elements), -1, 3))
     count.one_more()
@@ -229,7 +239,7 @@ def _accepted(
         placed=placed,
         metal=trial.response.metal,
         pull=pull,
-        force=float(trial.residual[3 * body.pulled].sum()),
+        force=float(trial.residual[body.driven] @ body.pattern),
         stored=stored,
         spent=float(np.sum(weight * trial.response.plastic)),
         contact=trial.contact,
