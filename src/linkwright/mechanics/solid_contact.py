@@ -175,10 +175,14 @@ def _assembled(
     dofs, index = np.unique(every, return_inverse=True)
     index = index.reshape(every.shape)
     count = len(dofs)
-    total = np.bincount(index.ravel(), weights=force.ravel(), minlength=count)
     flat = (index[:, :, None] * count + index[:, None, :]).ravel()
-    matrix = np.bincount(flat, weights=blocks.ravel(), minlength=count**2)
-    return dofs, total[:count], matrix.reshape(count, count)
+    total = _counted(index.ravel(), force.ravel(), count)
+    matrix = _counted(flat, blocks.ravel(), count**2)
+    return dofs, total, matrix.reshape(count, count)
+
+
+def _counted(index: Ints, values: Floats, size: int) -> Floats:
+    return np.bincount(index, weights=values, minlength=size).astype(float, copy=False)
 
 
 def _derivatives(
@@ -198,9 +202,7 @@ def _derivatives(
     along = tangents @ _TURN
     slide = np.stack(
         [
-            _joined(
-                shares[..., None] * along[:, a, None], -value[..., None] * tangents[:, a, None]
-            )
+            _joined(shares[..., None] * along[:, a, None], -value[..., None] * tangents[:, a, None])
             for a in (0, 1)
         ],
         axis=1,

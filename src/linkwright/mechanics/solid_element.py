@@ -130,19 +130,21 @@ def shapes_of(nodes: Floats, elements: Ints) -> Shapes:
 def deformation(shapes: Shapes, placed: Floats) -> Floats:
     """Deformation gradients (elements, 8, 3, 3); ``placed`` are nodes of elements (m, 20, 3)."""
     by = np.matmul(shapes.gradient, placed[:, None])
-    return np.swapaxes(by, 2, 3)
+    turned: Floats = np.swapaxes(by, 2, 3)
+    return turned
 
 
 def spatial_gradients(shapes: Shapes, inverse: Floats) -> Floats:
     """Gradients in the deformed body (elements, 8, 3, 20) from inverses of F."""
-    return np.matmul(np.swapaxes(inverse, 2, 3), shapes.gradient)
+    made: Floats = np.matmul(np.swapaxes(inverse, 2, 3), shapes.gradient)
+    return made
 
 
 def element_forces(shapes: Shapes, spatial: Floats, stress: Floats) -> Floats:
     """Nodal forces (elements, 20, 3); ``stress`` is Kirchhoff stress (elements, 8, 6)."""
     weighted = as_matrix(stress) * shapes.weight[..., None, None]
-    flow = np.matmul(weighted, spatial)
-    return np.swapaxes(flow.sum(axis=1), 1, 2)
+    forces: Floats = np.swapaxes(np.matmul(weighted, spatial).sum(axis=1), 1, 2)
+    return forces
 
 
 def element_stiffness(shapes: Shapes, spatial: Floats, stress: Floats, moduli: Floats) -> Floats:
@@ -159,7 +161,7 @@ def element_stiffness(shapes: Shapes, spatial: Floats, stress: Floats, moduli: F
     flat = by_strain.reshape(count, POINTS, 6, NODES * 3)
     weight = shapes.weight[..., None, None]
     pushed = np.matmul(moduli * weight, flat)
-    stiffness = np.matmul(
+    stiffness: Floats = np.matmul(
         flat.reshape(count, POINTS * 6, 60).transpose(0, 2, 1),
         pushed.reshape(count, POINTS * 6, 60),
     )

@@ -23,8 +23,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.linalg import blas, ldl, lapack
+from scipy.linalg import blas, lapack, ldl
 
 from linkwright.mechanics.solid_element import Floats, Ints
 from linkwright.mechanics.solid_mesh import Mesh
@@ -156,8 +155,9 @@ class Fronts:
             negative += bad
             following, met = len(after) - len(here), len(here)
         carried[following:, following:] += coupling
-        last, _, bad = _eliminated(carried, fronts[-1].after, border[:0])
-        return Factors([*fronts, last], self.size, negative + bad)
+        last, _, bad = _eliminated(carried, after, border[:0])
+        kept_fronts = [front for front in (*fronts, last) if len(front.own)]
+        return Factors(kept_fronts, self.size, negative + bad)
 
     def _gathered(self, stiffness: Floats, k: int, place: Ints, size: int) -> Floats:
         """The dense front of a slice from its element tangents."""
@@ -176,6 +176,8 @@ def _eliminated(front: Floats, own: Ints, after: Ints) -> tuple[_Front, Floats, 
     Only the lower triangle of ``front`` is read; what remains is symmetric in full.
     """
     n = len(own)
+    if not n:
+        return _Front(own, after, front, front), _mirrored(front), 0
     lower, failed = lapack.dpotrf(front[:n, :n], lower=1, clean=1)
     if not failed and not len(after):
         return _Front(own, after, lower, np.zeros((0, n))), np.zeros((0, 0)), 0

@@ -92,10 +92,8 @@ def rectangle(across: Floats, up: Floats) -> Section:
     for i, j in np.ndindex(len(doubled[0]), len(doubled[1])):
         if i % 2 == 0 or j % 2 == 0:
             known[i, j] = len(points)
-            points.append((doubled[0][i], doubled[1][j]))
-    cells = [
-        _cell_of(known, 2 * i, 2 * j) for i, j in np.ndindex(len(across) - 1, len(up) - 1)
-    ]
+            points.append((float(doubled[0][i]), float(doubled[1][j])))
+    cells = [_cell_of(known, 2 * i, 2 * j) for i, j in np.ndindex(len(across) - 1, len(up) - 1)]
     return Section(np.array(points), np.array(cells), np.zeros(0, dtype=np.intp))
 
 

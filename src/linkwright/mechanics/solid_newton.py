@@ -78,6 +78,8 @@ class Body(NamedTuple):
     """All degrees of freedom that do not follow from equilibrium."""
     mirror: Mirror | None
     reach: float
+    nothing: float
+    """Force that is rounding, N."""
 
     @classmethod
     def of(
@@ -88,7 +90,9 @@ class Body(NamedTuple):
         held = np.union1d(fixed, driven)
         shapes = shapes_of(mesh.nodes, mesh.elements)
         fronts = Fronts(mesh, held)
-        return cls(mesh, shapes, steel, fronts, driven, pattern, held, mirror, reach)
+        size = shapes.weight.sum() ** (1 / 3)
+        nothing = float(1e-12 * np.max(steel.shear_MPa) * size**2)
+        return cls(mesh, shapes, steel, fronts, driven, pattern, held, mirror, reach, nothing)
 
 
 class Solid(NamedTuple):
@@ -140,7 +144,7 @@ def advance(body: Body, state: Solid, pull: float, count: Count, guess: Floats) 
     negative, grown, before = state.negative_pivots, 0, np.inf
     for iteration in range(_ITERATIONS):
         error, scale = _sizes(body, trial)
-        if iteration and error <= _BALANCED * scale:
+        if iteration and error <= max(_BALANCED * scale, body.nothing):
             return _accepted(body, state, placed, trial, pull, negative, iteration)
         grown += error > before
         if grown >= _PATIENCE:
@@ -176,7 +180,7 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     volume = np.linalg.det(gradient)
     if not np.all(volume > 0.05):
         raise NotBalanced("an element would be crushed")
-    inverse = np.linalg.inv(gradient)
+    inverse: Floats = np.linalg.inv(gradient).astype(float, copy=False)
     response = respond(body.steel, state.metal, gradient, inverse)
     spatial = spatial_gradients(body.shapes, inverse)
     residual = _summed(body, element_forces(body.shapes, spatial, response.stress))
@@ -190,7 +194,10 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
 
 def _summed(body: Body, forces: Floats) -> Floats:
     flat = (3 * body.mesh.elements[..., None] + np.arange(3)).ravel()
-    return np.bincount(flat, weights=forces.ravel(), minlength=body.mesh.nodes.size)
+    summed: Floats = np.bincount(
+        flat, weights=forces.ravel(), minlength=body.mesh.nodes.size
+    ).astype(float, copy=False)
+    return summed
 
 
 def _sizes(body: Body, trial: _Trial) -> tuple[float, float]:

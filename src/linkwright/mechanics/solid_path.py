@@ -118,9 +118,7 @@ def _guess(body: Body, last: Solid, pull: float, count: Count) -> Floats:
     return first_guess(body, last, pull, count)
 
 
-def meet_force(
-    body: Body, low: Solid, high: Solid, force: float, count: Count
-) -> Solid:
+def meet_force(body: Body, low: Solid, high: Solid, force: float, count: Count) -> Solid:
     """The state between two on one way whose force is ``force`` within 1e-4 of the greater.
 
     False position with the Illinois rule on the pull, every trial a step from ``low``. Raises

@@ -1,0 +1,48 @@
+"""Fronts along the sweep against a dense solution."""
+
+import numpy as np
+import pytest
+from solid_bodies import box
+
+from linkwright.mechanics.solid_fronts import Fronts
+
+MESH = box((4, 2, 1))
+HELD = (3 * MESH.layer(0)[:, None] + np.arange(3)).ravel()
+
+
+def parts(seed):
+    """Symmetric positive element tangents."""
+    made = np.random.default_rng(seed).normal(size=(len(MESH.elements), 60, 60))
+    return made @ made.transpose(0, 2, 1) + 60 * np.eye(60)
+
+
+def dense(stiffness, border, coupling):
+    total = np.zeros((MESH.nodes.size, MESH.nodes.size))
+    dofs = (3 * MESH.elements[..., None] + np.arange(3)).reshape(len(MESH.elements), 60)
+    for rows, part in zip(dofs, stiffness, strict=True):
+        total[np.ix_(rows, rows)] += part
+    total[np.ix_(border, border)] += coupling
+    return total
+
+
+@pytest.mark.parametrize("sign", [1.0, -40.0], ids=["positive", "indefinite"])
+@pytest.mark.parametrize("stations", [(), (2, 4), (0, 3)])
+def test_solution_equals_the_dense_one(sign, stations):
+    """With and without a border that couples far layers, positive or not."""
+    nodes = np.array([MESH.layer(s)[j] for s in stations for j in (0, 3, 5)], dtype=int)
+    border = (3 * nodes[:, None] + np.arange(3)).ravel()
+    coupling = np.random.default_rng(1).normal(size=(len(border), len(border)))
+    coupling = sign * coupling @ coupling.T
+    stiffness = parts(0)
+    load = np.random.default_rng(2).normal(size=MESH.nodes.size)
+    fronts = Fronts(MESH, HELD)
+    factors = fronts.factor(stiffness, border, coupling)
+    free = np.flatnonzero(fronts.free)
+    matrix = dense(stiffness, border, coupling)[np.ix_(free, free)]
+    expected = np.zeros_like(load)
+    expected[free] = np.linalg.solve(matrix, load[free])
+    np.testing.assert_allclose(
+        factors.solve(load), expected, rtol=1e-7, atol=1e-9 * abs(expected).max()
+    )
+    # Sylvester's law: as many negative pivots as negative eigenvalues
+    assert factors.negative_pivots == (np.linalg.eigvalsh(matrix) < 0).sum()
