@@ -26,8 +26,7 @@ from linkwright.mechanics.solid_newton import (
 )
 
 _GROWTH, _EASY, _HARD = 1.5, 4, 7
-_FORCE_CLOSE = 1e-4
-_FORCE_ROUNDS = 8
+_FORCE_ROUNDS = 25
 
 
 @dataclass
@@ -118,29 +117,34 @@ def _guess(body: Body, last: Solid, pull: float, count: Count) -> Floats:
     return first_guess(body, last, pull, count)
 
 
-def meet_force(body: Body, low: Solid, high: Solid, force: float, count: Count) -> Solid:
-    """The state between two on one way whose force is ``force`` within 1e-4 of the greater.
+def meet_force(
+    body: Body, low: Solid, high: Solid, force: float, close: float, count: Count
+) -> Solid:
+    """The state between two on one way whose force is ``force``, give or take ``close`` (N).
 
-    False position with the Illinois rule on the pull, every trial a step from ``low``. Raises
-    `NotBalanced` if it is not met.
+    False position with the Illinois rule on the pull, or halving; every trial is a step from
+    ``low``. Raises `NotBalanced` if it is not met.
     """
-    close = _FORCE_CLOSE * max(abs(low.force), abs(high.force))
     left, right = low.pull, high.pull
     f_left, f_right = low.force - force, high.force - force
     if f_left * f_right > 0:
         raise NotBalanced(f"no force of {force:.6g} N on this way")
     if abs(f_left) <= close:
         return low
-    found = high
+    found, kept = high, 0
     for _ in range(_FORCE_ROUNDS):
         if abs(found.force - force) <= close:
             return found
         pull = right - f_right * (right - left) / (f_right - f_left)
+        if abs(kept) > 1:  # the same end stayed twice: the force bends sharply, as where links part
+            pull = (left + right) / 2
         share = (pull - low.pull) / (found.pull - low.pull)
         found = advance(body, low, pull, count, (found.placed - low.placed) * share)
         error = found.force - force
         if error * f_right > 0:
             right, f_right, f_left = pull, error, f_left / 2
+            kept = min(kept, 0) - 1
         else:
             left, f_left, f_right = pull, error, f_right / 2
+            kept = max(kept, 0) + 1
     raise NotBalanced(f"a force of {force:.6g} N was not met")
