@@ -81,9 +81,9 @@ def test_size_and_strength_scale_the_force():
 
 
 def test_proof_leaves_a_set_and_the_link_comes_back_stiffer(proof):
-    """Set as the beam model within 15 per cent, narrower link, more stiffness on the way back."""
+    """Set as the beam model within a quarter, narrower link, more stiffness on the way back."""
     beam = prove_link(LINK, STEEL, 50.3)
-    assert proof.permanent_set_mm == pytest.approx(float(beam.permanent_set_mm), rel=0.15)
+    assert proof.permanent_set_mm == pytest.approx(float(beam.permanent_set_mm), rel=0.25)
     assert proof.residual_pitch_mm == pytest.approx(24 + proof.permanent_set_mm)
     assert proof.residual_outer_width_mm < 26.8
     assert proof.stiffness_after_kN_per_mm > proof.stiffness_before_kN_per_mm
