@@ -128,7 +128,7 @@ def weakest_of(*, breaking_force_kN: Values, deviation_ratio: Values, links: Val
     v is the standard deviation from link to link as a share of F. The chain breaks at its
     weakest link, so a sample of several shows less than one link does.
 
-    Validity: within 0.02 standard deviations of the exact expectation to n = 1000; a bad weld
+    Validity: within 0.03 standard deviations of the exact expectation to n = 1000; a bad weld
     is no member of a normal population and is not in it.
 
     References: as the source.
