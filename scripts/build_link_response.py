@@ -192,7 +192,7 @@ def measured(response: LinkResponse) -> dict[str, dict[str, float]]:
     return {
         "force": spread(greatest / pulls[:, 0] - 1),
         "force, over 600 MPa or exponent over 0.1": spread((greatest / pulls[:, 0] - 1)[usual]),
-        "extension": spread(np.asarray(response.extension_at_maximum_mm(links)) / pulls[:, 1] - 1),
+        "extension": spread(response.peak(links)[1] / pulls[:, 1] - 1),
         "set": spread(guessed / grown - 1),
         "set, over 600 MPa or exponent over 0.1": spread((guessed / grown - 1)[usual]),
         "set, as share of the pitch": spread(apart),

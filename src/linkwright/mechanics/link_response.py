@@ -46,7 +46,7 @@ _BLOCK = 512  # members at a time, so that the terms stay in the processor's cac
 _HALVINGS = 50
 _STRENGTH = 2
 _HALF = 3  # pitch, width, strength vary from link to link; the last three axes seldom
-_FORCE, _EXTENSION, _SET, _ALL = slice(0, 1), slice(1, 2), slice(2, None), slice(0, None)
+_FORCE, _PEAK, _SET, _ALL = slice(0, 1), slice(0, 2), slice(2, None), slice(0, None)
 
 
 class LinkMembers(NamedTuple):
@@ -119,16 +119,20 @@ class LinkResponse:
 
         return self._either(members, lambda links, _: self._force(links), by_beam)
 
-    def extension_at_maximum_mm(self, members: LinkMembers) -> Values:
-        """Extension of the pitch at the maximum force."""
+    def peak(self, members: LinkMembers) -> tuple[Values, Values]:
+        """Maximum force in kN and extension of the pitch there in mm, first axis of one array."""
 
         def fitted(links: LinkMembers, _: Values) -> Values:
-            return np.exp(self._logs(links, _EXTENSION)[0]) * links.wire_diameter_mm
+            force, extension = np.exp(self._logs(links, _PEAK))
+            both = force * _unit_kN(links), extension * np.asarray(links.wire_diameter_mm)
+            return np.array(np.broadcast_arrays(*both))
 
         def by_beam(links: LinkMembers, _: Floats) -> Values:
-            return self._peak(links).extension_mm
+            found = self._peak(links)
+            return np.array([found.force_kN, found.extension_mm])
 
-        return self._either(members, fitted, by_beam)
+        force, extension = self._either(members, fitted, by_beam)
+        return force, extension
 
     def permanent_set_mm(self, members: LinkMembers, proof_force_kN: Values) -> Values:
         """Growth of the pitch after a proof force; nan where the beam model cannot bear it."""
@@ -188,8 +192,9 @@ class LinkResponse:
         if np.count_nonzero(rows) > _GREATEST_OUTSIDE:
             self._refuse(members)
         picked = [np.asarray(part, dtype=float)[rows] for part in parts]
-        values = np.array(np.broadcast_to(found, rows.shape), dtype=float)
-        values[rows] = by_beam(LinkMembers(*picked[:-1]), picked[-1])
+        ahead = np.shape(found)[: np.ndim(found) - rows.ndim]
+        values = np.array(np.broadcast_to(found, (*ahead, *rows.shape)), dtype=float)
+        values[..., rows] = by_beam(LinkMembers(*picked[:-1]), picked[-1])
         return values
 
     def _peak(self, links: LinkMembers) -> Peak:

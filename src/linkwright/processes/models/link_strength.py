@@ -86,16 +86,15 @@ def link_strength(
         >>> bool(83 < link.breaking_force_kN < 88)
         True
     """
-    response = link_response()
     links = LinkMembers(
         wire_diameter_mm, pitch_mm, outer_width_mm, tensile_strength_MPa, hardening_exponent,
         prestrain, friction_coefficient,
     )  # fmt: skip
-    force = response.maximum_force_kN(links)
+    force, extension = link_response().peak(links)
     area = np.pi / 2.0 * np.asarray(wire_diameter_mm, float) ** 2
     return LinkStrength(
         force[()],
-        response.extension_at_maximum_mm(links)[()],
+        extension[()],
         (force * 1e3 / (area * tensile_strength_MPa))[()],
     )
 
@@ -163,15 +162,11 @@ def strength_for_force(
     area = np.pi / 2.0 * np.square(np.asarray(wire_diameter_mm, float))
     strength = np.clip(wanted * 1e3 / (area * _USUAL_EFFICIENCY), *strengths)
     for _ in range(_ROUNDS):
-        found = link_strength(
-            wire_diameter_mm=wire_diameter_mm,
-            pitch_mm=pitch_mm,
-            outer_width_mm=outer_width_mm,
-            tensile_strength_MPa=strength,
-            hardening_exponent=hardening_exponent,
-            prestrain=prestrain,
-            friction_coefficient=friction_coefficient,
-        ).breaking_force_kN
+        links = LinkMembers(
+            wire_diameter_mm, pitch_mm, outer_width_mm, strength, hardening_exponent, prestrain,
+            friction_coefficient,
+        )  # fmt: skip
+        found = link_response().maximum_force_kN(links)
         ratio = wanted / found
         if np.all(np.abs(ratio - 1.0) < _STILL):
             break
