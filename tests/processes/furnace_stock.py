@@ -55,6 +55,8 @@ class Furnace:
     held: Filed
     spread: Filed
     rate: Filed
+    operations: tuple[str, ...] = ()
+    card: tuple[Any, ...] = ()
 
     @property
     def many(self) -> Any:
