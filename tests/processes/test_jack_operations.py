@@ -58,7 +58,7 @@ def rod(diameter: float = 5.5) -> Stock:
     return Stock(
         "rod", "low carbon", {"wire_diameter_mm": diameter},
         {"K_MPa": K, "n": n, "tensile_strength_MPa": 365.0},
-        {"wire_length_m": 5000.0, "links": 94000.0},
+        {"wire_length_m": 5000.0, "links": 94000.0, "length_m": 2011.6},
     )  # fmt: skip
 
 

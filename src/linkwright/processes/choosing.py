@@ -1,7 +1,9 @@
 """How an operation comes by a setting: given by the order, held by the works, or solved.
 
 - `chosen`: given or held, else the machine's file lacks it
+- `by_wire`: the same, or the works' ratio to the wire, so that one machine serves many sizes
 - `held_of`: those of some numbers that the works holds, as arguments
+- `held_by_wire`: a size held, or the works' ratio times the wire
 - `tool`: the name of a tool that is to be put in, as words on the card
 - `refusal`: the error of a value that cannot be, at its line of the file
 - `as_it_comes`: a size asked for, or the one that a given setting makes come instead
@@ -17,6 +19,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from linkwright.catalogue import not_recording, solved
+from linkwright.processes.models.jack_link import sized_by_wire
 from linkwright.quantities import (
     CannotPlan,
     InputErrors,
@@ -97,6 +100,47 @@ def solved_for(
         value, how = solved(name, found, f"solved for {aim}{within}", **inputs), SOLVED
     off = _off(value, tolerance, share)
     return _within(Setting(name, value, how, aim, low, high, off, check), machine)
+
+
+def by_wire(
+    name: str,
+    wire_mm: Any,
+    machine: Machine,
+    given: Mapping[str, Any],
+    *,
+    check: str,
+    tolerance: float | None = None,
+    share: float | None = None,
+) -> Setting:
+    """A size that the order gives, the works holds, or the works' ratio times the wire.
+
+    ``gap_mm`` is then ``gap_ratio`` times the wire diameter.
+    """
+    ratio = f"{split(name)[0]}_ratio"
+    if name in given or ratio not in machine.held:
+        return chosen(name, machine, given, check=check, tolerance=tolerance, share=share)
+    held = machine.held[ratio]
+    _refuse_impossible(ratio, held, machine.held, _ANY_SIZE)
+    inputs = {"wire_diameter_mm": wire_mm, "ratio": held}
+    return solved_for(
+        name,
+        "the works' ratio to the wire",
+        lambda: sized_by_wire(**inputs),
+        machine,
+        given,
+        inputs=inputs,
+        check=check,
+        tolerance=tolerance,
+        share=share,
+    )
+
+
+def held_by_wire(name: str, wire_mm: Any, machine: Machine) -> Any:
+    """A size that the works holds, or its ratio times the wire."""
+    ratio = f"{split(name)[0]}_ratio"
+    if ratio not in machine.held:
+        return machine.held[name]
+    return sized_by_wire(wire_diameter_mm=wire_mm, ratio=machine.held[ratio])
 
 
 def held_of(machine: Machine, *names: str, **renamed: str) -> dict[str, Any]:

@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.mechanics.bending import bending_force, bent_bar_strains
+from linkwright.mechanics.bending import bent_bar_strains
 from linkwright.mechanics.springback import finger_radius, round_bar_bending
-from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.choosing import by_wire, held_of, solved_for
+from linkwright.processes.forming_findings import (
+    bend_findings,
+    finger_tool,
+    first_link_gauge,
+    rate_findings,
+    rate_setting,
+    side_tools,
+)
+from linkwright.processes.models.forming import formed_twist, open_link_length
 from linkwright.processes.models.link_geometry import (
     centre_radius_on_finger,
     corrected_finger_radius,
@@ -46,8 +55,13 @@ class Forming(Operation):
     name = "forming"
     scatter = (
         Scatter("link/wire/forming/outer_width_mm", 0.06, "tool play: common practice, no source"),
+        Scatter("link/wire/forming/twist_deg", 0.8, "play of the arms: common practice, no source"),
     )
     factors = (_SPRINGBACK,)
+    card = (
+        "finger_radius_mm", "finger_tool", "side_tools", "gap_mm", "first_link_gauge_mm",
+        "links_per_min",
+    )  # fmt: skip
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -94,11 +108,27 @@ class Forming(Operation):
             given,
             inputs=bar,
             check="radius gauge at set-up; outer width of the first ten links",
-            tolerance=0.05,
+            share=0.01,
         )
-        rate = chosen("links_per_min", machine, given, check="counter, every hour")
-        gap = chosen("gap_mm", machine, given, check="feeler gauge, one link in 200", tolerance=0.3)
-        return SetUp((finger, rate, gap), {"machine": machine.name})
+        wire = piece["lot_wire_diameter_mm"]
+        gap = by_wire(
+            "gap_mm", wire, machine, given, check="feeler gauge, one link in 200", share=0.25
+        )
+        over = open_link_length(
+            cut_length_mm=piece["cut_length_mm"],
+            gap_mm=gap.value,
+            wire_diameter_mm=wire,
+            outer_width_mm=wanted["outer_width_mm"],
+        )
+        settings = (
+            finger,
+            finger_tool(finger, given),
+            side_tools(wire, given),
+            gap,
+            first_link_gauge(over, float(f"{0.03 * float(wire):.2g}")),
+            rate_setting(machine, given),
+        )
+        return SetUp(settings, {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Open links: width after springback, strain at the crown, force of the arms."""
@@ -122,29 +152,40 @@ class Forming(Operation):
         strains = bent_bar_strains(
             diameter_mm=piece["lot_wire_diameter_mm"], inner_radius_mm=settings["finger_radius_mm"]
         )
-        force = bending_force(moment_Nm=bent.moment_Nm, arm_mm=machine.held["arm_mm"])
+        twist = factors.actual(
+            "link/wire/forming/twist_deg",
+            formed_twist(**held_of(machine, "arm_misalignment_deg")),
+        )
         stock = piece.changed(
             "open link",
-            shape={"outer_width_mm": width, "gap_mm": settings["gap_mm"]},
+            shape={"outer_width_mm": width, "gap_mm": settings["gap_mm"], "twist_deg": twist},
             condition={"crown_strain": strains.mean_strain},
         )
         return Step(
-            _findings(width, strains.outer_true_strain, force, machine),
+            (
+                *_shape_findings(width, twist, settings, machine),
+                *bend_findings(piece, settings["finger_radius_mm"], bent.moment_Nm, machine),
+                *rate_findings(piece, settings, machine),
+            ),
             stock,
             use=_use(piece, settings, machine),
             cautions=_CAUTIONS,
         )
 
 
-def _findings(width: Any, strain: Any, force: Any, machine: Machine) -> tuple[Finding, ...]:
-    limit = "forming limit held by the works, from its own bend tests"
-    most, range_ = machine.limits("arm_force_N")[1], f"range of {machine.name}"
+def _shape_findings(
+    width: Any, twist: Any, settings: SetUp, machine: Machine
+) -> tuple[Finding, ...]:
+    """The open link as it comes off the finger; what lies over both sides of 0 is twist."""
+    most = machine.held.get("greatest_twist_deg")
+    least = None
+    source = ""
+    if most is not None:
+        least, source = -float(most), f"held by the works for {machine.name}"
     return (
         Finding("formed_outer_width_mm", width),
-        Finding(
-            "outer_fibre_true_strain", strain, None, machine.held["greatest_true_strain"], limit
-        ),
-        Finding("arm_force_N", force, None, most, range_),
+        Finding("formed_gap_mm", settings["gap_mm"], note="at the weld"),
+        Finding("formed_twist_deg", twist, least, most, source, "before calibrating"),
     )
 
 

@@ -10,9 +10,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.mechanics.bending import bending_force, bent_bar_strains
 from linkwright.mechanics.springback import finger_radius, round_bar_bending
-from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.choosing import Possible, chosen, held_by_wire, solved_for
+from linkwright.processes.forming_findings import (
+    bend_findings,
+    finger_tool,
+    first_link_gauge,
+    rate_findings,
+    rate_setting,
+    side_tools,
+)
 from linkwright.processes.jack_infeed import NOT_FOR_LIFTING
 from linkwright.processes.models.jack_link import (
     arm_angle,
@@ -26,6 +33,7 @@ from linkwright.processes.models.jack_link import (
     jack_eye_gap,
     jack_eye_wire,
     jack_eye_wires,
+    jack_length_over,
     jack_link_sizes,
     jack_pitch,
 )
@@ -80,6 +88,10 @@ class JackForming(Operation):
         ),
     )
     factors = (_SPRINGBACK,)
+    card = (
+        "finger_radius_mm", "finger_tool", "side_tools", "neck_length_mm", "c_bend_angle_deg",
+        "closing_angle_deg", "first_link_gauge_mm", "links_per_min", "feed_speed_m_per_s",
+    )  # fmt: skip
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -121,9 +133,28 @@ class JackForming(Operation):
         )
         bend = _c_bend(wanted, loaded, machine, given)
         close = _closing(wanted, loaded, bend.value, machine, given)
-        rate = chosen("links_per_min", machine, given, check="counter, every hour")
-        feed = chosen("feed_speed_m_per_s", machine, given, check="cam of the feed at set-up")
-        return SetUp((finger, neck, bend, close, rate, feed), {"machine": machine.name})
+        feed = chosen(
+            "feed_speed_m_per_s",
+            machine,
+            given,
+            check="cam of the feed, at set-up",
+            share=0.05,
+            possible=Possible(0.001, 20.0),
+        )
+        wire = piece["lot_wire_diameter_mm"]
+        over = jack_length_over(pitch_mm=wanted["pitch_mm"], wire_diameter_mm=wire)
+        settings = (
+            finger,
+            finger_tool(finger, given),
+            side_tools(wire, given),
+            neck,
+            bend,
+            close,
+            first_link_gauge(over, float(f"{0.05 * float(wire):.2g}")),
+            rate_setting(machine, given),
+            feed,
+        )
+        return SetUp(settings, {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Chain: eyes after springback, gaps, pitch; strain, force of the arms, time."""
@@ -142,14 +173,11 @@ class JackForming(Operation):
             springback_factor=factors.factor(_SPRINGBACK.name),
         )
         link = _link(piece, eye.eye_mean_diameter_mm, settings["neck_length_mm"], factors)
-        strains = bent_bar_strains(
-            diameter_mm=piece["lot_wire_diameter_mm"], inner_radius_mm=finger
-        )
-        force = bending_force(moment_Nm=bent.moment_Nm, arm_mm=machine.held["arm_mm"])
         findings = (
             *_size_findings(piece, link),
             _mouth(piece, eye, loaded, settings["c_bend_angle_deg"]),
-            *_machine_findings(strains.outer_true_strain, force, machine),
+            *bend_findings(piece, finger, bent.moment_Nm, machine),
+            *rate_findings(piece, settings, machine),
             _feed(piece, settings, machine),
         )
         return Step(
@@ -200,7 +228,8 @@ def _finger(
 
 def _c_bend(wanted: Wanted, loaded: Any, machine: Machine, given: Mapping[str, Any]) -> Setting:
     """How far the first bend goes, so that the neighbour's wire still passes the mouth."""
-    wire, play = wanted["wire_diameter_mm"], machine.held["entry_play_mm"]
+    wire = wanted["wire_diameter_mm"]
+    play = held_by_wire("entry_play_mm", wire, machine)
     mean = _sizes(wanted).eye_mean_diameter_mm
     inputs = {
         "wire_diameter_mm": wire, "eye_mean_diameter_mm": mean, "entry_play_mm": play,
@@ -299,18 +328,6 @@ def _mouth(piece: Stock, eye: Any, loaded: Any, angle: Any) -> Finding:
     )
     wire = piece["lot_wire_diameter_mm"]
     return Finding("c_opening_mm", opening, wire, None, "the neighbour's wire must pass")
-
-
-def _machine_findings(strain: Any, force: Any, machine: Machine) -> tuple[Finding, ...]:
-    limit = "forming limit held by the works, from its own wrapping tests"
-    return (
-        Finding(
-            "outer_fibre_true_strain", strain, None, machine.held["greatest_true_strain"], limit
-        ),
-        Finding(
-            "arm_force_N", force, None, machine.limits("arm_force_N")[1], f"range of {machine.name}"
-        ),
-    )
 
 
 def _feed(piece: Stock, settings: SetUp, machine: Machine) -> Finding:

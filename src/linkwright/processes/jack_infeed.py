@@ -13,8 +13,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from linkwright.processes.choosing import chosen, solved_for
-from linkwright.processes.cutting import Cutting
+from linkwright.processes.cutting import Cutting, feed_length, knife_clearance
 from linkwright.processes.straightening import Straightening
 from linkwright.route import MAIN, Caution, Conditions, Machine, SetUp, Step, Stocks, Wanted
 
@@ -40,6 +39,7 @@ class JackCutting(Cutting):
     """Cut the wire of one link; no notch, as nothing is welded."""
 
     name = "jack_cutting"
+    card = ("cut_length_mm", "first_piece_gauge_mm", "knife_clearance_mm")
 
     def set_up(
         self,
@@ -50,21 +50,9 @@ class JackCutting(Cutting):
         given: Mapping[str, Any],
     ) -> SetUp:
         """The feed is set to the length wanted; the knife is held by the works."""
-        length = solved_for(
-            "cut_length_mm",
-            "the wire of both eyes and the neck",
-            lambda: wanted["cut_length_mm"],
-            machine,
-            given,
-            inputs={
-                "cut_length_mm": wanted["cut_length_mm"],
-                "wire_diameter_mm": stocks[MAIN]["wire_diameter_mm"],
-            },
-            check="caliper, first five pieces, then one in 1000",
-            tolerance=0.1,
-        )
-        knife = chosen("knife_clearance_mm", machine, given, check="feeler gauge at set-up")
-        return SetUp((length, knife), {"machine": machine.name})
+        wire = stocks[MAIN]["lot_wire_diameter_mm"]
+        length = feed_length("the wire of both eyes and the neck", wanted, wire, machine, given)
+        return SetUp((*length, knife_clearance(wire, machine, given)), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Pieces, the force at the knife and the energy of a cut."""

@@ -2,7 +2,8 @@
 
 - `sized_by_wire`, `jack_link_sizes`: sizes by ratio; mean diameter of the eyes, neck
 - `jack_eye_wire`, `jack_cut_length`, `jack_eye_wires`: wire in an eye, in the link, as fed
-- `formed_eye`, `eye_inner_diameter`, `jack_eye_gap`, `gap_over_wire`, `jack_pitch`: bent link
+- `formed_eye`, `eye_inner_diameter`, `jack_eye_gap`, `gap_over_wire`,
+  `jack_pitch`, `jack_length_over`: bent link
 - `c_bend_angle`, `c_bend_opening`, `arm_angle`, `closing_angle`: the two bends of an eye
 - `wider_eye`, `band_about`: which eye opens first; limits about a value
 - `feed_share`: part of a cycle in which the wire is fed
@@ -292,6 +293,20 @@ def jack_pitch(
     """
     eyes = first_eye_mean_diameter_mm + second_eye_mean_diameter_mm
     return neck_length_mm + eyes - wire_diameter_mm
+
+
+@calculation(
+    source="plane geometry",
+    gives="length_over_mm",
+    basis="computed",
+    needs={"pitch_mm": POSITIVE, "wire_diameter_mm": POSITIVE},
+)
+def jack_length_over(*, pitch_mm: Values, wire_diameter_mm: Values) -> Values:
+    """Length over a link: inner length and two wires.
+
+    References: plane geometry.
+    """
+    return pitch_mm + 2.0 * wire_diameter_mm
 
 
 @calculation(

@@ -1,6 +1,7 @@
 """Blanking, punching and cropping: cutting force and work, stripping, punches, press, strip.
 
 - `punching_force`, `round_wire_shear_force`, `stripping_force_donaldson`, `blanking_energy`
+- `notched_diameter`: what a notch leaves of a wire
 - `shearing_clearance`, `blank_tool_sizes`: clearance of punch and die, and their sizes
 - `punch_buckling_length`, `punch_compressive_stress`: what a slender punch stands
 - `crank_press_force`: force of a crank press away from bottom dead centre
@@ -121,6 +122,30 @@ def round_wire_shear_force(
     """
     section = np.pi * diameter_mm**2 / 4.0
     return shear_over_tensile * tensile_strength_MPa * section / 1000.0
+
+
+@calculation(
+    source="geometry of a wire notched on both sides",
+    gives="notched_diameter_mm",
+    basis="computed",
+    needs={"wire_diameter_mm": POSITIVE, "notch_depth_mm": NOT_NEGATIVE},
+)
+def notched_diameter(*, wire_diameter_mm: Values, notch_depth_mm: Values) -> Values:
+    """Diameter that two notches leave of a wire: d - 2 t.
+
+    Raises `ArgumentError` for notches that meet.
+
+    References: geometry.
+
+    Example:
+        >>> print(notched_diameter(wire_diameter_mm=8.0, notch_depth_mm=0.8))
+        6.4
+    """
+    left = wire_diameter_mm - 2.0 * notch_depth_mm
+    if np.any(np.asarray(left) <= 0.0):
+        most = f"below {float(np.min(wire_diameter_mm)) / 2.0:g} mm, half of the wire"
+        raise ArgumentError("notch_depth_mm", float(np.max(notch_depth_mm)), "mm", most)
+    return left
 
 
 @calculation(

@@ -4,8 +4,8 @@
 - `roll_curvature`: curvature that the intermesh of three rolls imposes
 - `straightened_curvature`: curvature left after a row of rolls, fibre by fibre
 
-The wire is elastic-ideal-plastic and bends in one plane; two rows at right angles are two
-such calculations.
+The wire is elastic-plastic, with or without linear kinematic hardening, and bends in one
+plane; two rows at right angles are two such calculations.
 """
 
 from __future__ import annotations
@@ -30,10 +30,14 @@ class RollForce(NamedTuple):
 
 
 class Straightened(NamedTuple):
-    """Results of `straightened_curvature`; the greatest moment is over all rolls."""
+    """Results of `straightened_curvature`; the greatest moment is over all rolls.
+
+    The plastic work of all bends on a metre of wire, in J/m, is the force in N that feeds it.
+    """
 
     residual_curvature_per_mm: Values
     greatest_moment_Nm: Values
+    feed_force_N: Values
 
 
 @calculation(
@@ -96,9 +100,14 @@ def roll_curvature(*, intermesh_mm: Values, roll_pitch_mm: Values) -> Values:
 
 @calculation(
     source="T. X. Yu & L. C. Zhang, Plastic Bending: Theory and Applications (1996), "
-    "elastic-ideal-plastic fibres in reversed bending",
+    "elastic-plastic fibres in reversed bending; W. Prager (1956), linear kinematic hardening",
     basis="computed",
-    needs={"diameter_mm": POSITIVE, "yield_MPa": POSITIVE, "E_MPa": POSITIVE},
+    needs={
+        "diameter_mm": POSITIVE,
+        "yield_MPa": POSITIVE,
+        "E_MPa": POSITIVE,
+        "hardening_MPa": NOT_NEGATIVE,
+    },
 )
 def straightened_curvature(
     *,
@@ -107,16 +116,21 @@ def straightened_curvature(
     E_MPa: Values,
     initial_curvature_per_mm: Values,
     roll_curvatures_per_mm: Values,
+    hardening_MPa: Values = 0.0,
 ) -> Straightened:
     """Curvature left in a wire after a row of rolls, followed fibre by fibre.
 
     The wire arrives with its initial curvature and no residual stress. Each roll bends it to
     the curvature given (signs alternate over the rolls; the last axis is the rolls); every
-    fibre takes E times the added strain within +-Y. At the end it springs back elastically:
+    fibre takes E times the added strain within a band of +-Y about its back stress, which
+    moves by H times the plastic strain (H = 0: ideal-plastic). So the moment runs round a loop
+    over curvature, with the Bauschinger effect. At the end it springs back elastically:
     kappa = kappa_last - M/(E I). The residual stress of earlier bends stays in the fibres,
-    which a formula for one bend cannot follow.
+    which a formula for one bend cannot follow. The feed force is the plastic work of all
+    bends over the length of wire; friction in the bearings of the rolls comes on top.
 
-    References: T. X. Yu & L. C. Zhang, Plastic Bending: Theory and Applications (1996).
+    References: T. X. Yu & L. C. Zhang, Plastic Bending: Theory and Applications (1996);
+    W. Prager, J. Appl. Mech. 23 (1956) 493.
 
     Example:
         >>> left = straightened_curvature(diameter_mm=8.0, yield_MPa=600.0, E_MPa=206000.0,
@@ -126,27 +140,36 @@ def straightened_curvature(
         [0.1408 0.1521]
     """
     rolls = np.atleast_1d(np.asarray(roll_curvatures_per_mm, float))
-    d, Y, E, start = (
+    d, Y, E, start, H = (
         np.asarray(value, float)
         for value in np.broadcast_arrays(
-            diameter_mm, yield_MPa, E_MPa, initial_curvature_per_mm, rolls[..., 0]
-        )[:4]
+            diameter_mm, yield_MPa, E_MPa, initial_curvature_per_mm, hardening_MPa, rolls[..., 0]
+        )[:5]
     )
     radius = d / 2.0
     # the stress is odd over the section, so the upper half stands for both
     angle = np.pi / 4.0 * (1.0 + _NODES)
     height = radius[..., None] * np.sin(angle)
-    share = np.pi / 4.0 * _WEIGHTS * 4.0 * np.cos(angle) ** 2 * np.sin(angle)
-    limit = Y[..., None]
+    area = np.pi * _WEIGHTS * np.cos(angle) ** 2
+    share = area * np.sin(angle)
+    limit, stiff, harder = Y[..., None], E[..., None], H[..., None]
     stress = np.zeros_like(height)
+    back = stress
     greatest = np.zeros_like(radius)
-    moment = greatest
+    moment = work = greatest
     curvature = start
     for index in range(rolls.shape[-1]):
         added = (rolls[..., index] - curvature)[..., None] * height
-        stress = np.clip(stress + E[..., None] * added, -limit, limit)
+        trial = stress + stiff * added
+        beyond = trial - np.clip(trial, back - limit, back + limit)
+        plastic = beyond / (stiff + harder)
+        moved = harder * plastic
+        stress = trial - stiff * plastic
+        # the stress while it flows goes evenly from where it yields to where it ends
+        work = work + radius**2 * np.sum((stress - moved / 2.0) * plastic * area, axis=-1)
+        back = back + moved
         moment = radius**3 * (stress @ share)
         greatest = np.maximum(greatest, np.abs(moment))
         curvature = rolls[..., index] + 0.0 * start
     left = curvature - moment / (E * np.pi * d**4 / 64.0)
-    return Straightened(left[()], greatest[()] / 1000.0)
+    return Straightened(left[()], greatest[()] / 1000.0, work[()])
