@@ -96,7 +96,7 @@ def test_mass_of_number_12_is_near_what_the_trade_lists() -> None:
     Pitch and eye are the ratios of the invented works, so this holds proportions, not a size.
     """
     from linkwright.processes.models.link_geometry import wire_mass
-    from linkwright.processes.packing import chain_mass
+    from linkwright.processes.models.packages import chain_mass
 
     d = float(jack_chain_wire(steel_wire_gauge="12"))
     sizes = link.jack_link_sizes(

@@ -11,7 +11,8 @@ from linkwright.materials.flow_fits import hollomon_from_tensile
 from linkwright.processes.drawing import Drawing
 from linkwright.processes.drawing_passes import die_names
 from linkwright.processes.jack_forming import JackForming
-from linkwright.processes.packing import Packing, package_length
+from linkwright.processes.models.packages import package_length
+from linkwright.processes.packing import Packing
 from linkwright.quantities import ArgumentError, CannotPlan
 from linkwright.route import MAIN, Conditions, Stock
 
@@ -216,7 +217,8 @@ def test_packing_counts_the_ordered_length() -> None:
     operation = Packing()
     machine: Any = Bench(
         {"greatest_package_mass_kg": 23.0, "tare_kg": 1.0, "package_volume_l": 50.0,
-         "filled_share": 0.2, "length_step_m": 25.0},
+         "filled_share": 0.2, "length_step_m": 25.0, "length_tolerance_m": 0.1,
+         "mass_tolerance_kg": 0.2},
         rate={"package_time_min": 3.0},
     )  # fmt: skip
     chain = Stock(

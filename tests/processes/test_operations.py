@@ -29,7 +29,7 @@ def found(operation: str, subject: str, **changed: Any) -> float:
 
 OPERATIONS = (
     "receiving", "drawing", "straightening", "cutting", "forming", "welding", "hardening",
-    "quenching", "tempering", "calibrating", "marking", "inspection",
+    "quenching", "tempering", "calibrating", "marking", "inspection", "packing",
 )  # fmt: skip
 
 

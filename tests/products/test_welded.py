@@ -33,7 +33,7 @@ def test_the_route_is_a_line_from_rod_to_inspection() -> None:
     assert [place.key for place in places] == [
         "wire/receiving", "wire/drawing", "wire/straightening", "wire/cutting", "wire/forming",
         "chain/welding", "chain/hardening", "chain/quenching", "chain/tempering",
-        "chain/calibrating", "chain/marking", "chain/inspection",
+        "chain/calibrating", "chain/marking", "chain/inspection", "chain/packing",
     ]  # fmt: skip
     assert not places[0].feeds
     for before, place in itertools.pairwise(places):

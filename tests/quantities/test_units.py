@@ -43,7 +43,8 @@ SPELLED = {
     "kgK": "(kilogram * K)", "mK": "(meter * K)", "m2K": "(meter ** 2 * K)",
     "molK": "(mol * K)", "m2s": "(meter ** 2 * second)", "Nm": "(newton * meter)",
     "Nmm": "(newton * millimeter)", "kNm": "(kilonewton * meter)", "A": "ampere",
-    "VA": "volt_ampere",
+    "VA": "volt_ampere", "m2h": "(meter ** 2 * hour)", "Pa_s": "(pascal * second)",
+    "mPa_s": "(millipascal * second)",
     "s": "second", "EUR": "dimensionless", "percent": "percent", "ms": "millisecond",
 }  # fmt: skip
 

@@ -68,6 +68,7 @@ class Calibrating(Operation):
     """The force is the standard's and a margin; the pitch that must come in is solved."""
 
     name = "calibrating"
+    proves = True
     scatter = (
         Scatter(
             "lot/chain/calibrating/force_kN",

@@ -52,6 +52,7 @@ class FurnaceHardening(Operation):
     """Temperature and soak are held; the time in the furnace is solved for the soak."""
 
     name = "furnace_hardening"
+    heats = True
     scatter = (
         Scatter(
             "lot/chain/furnace_hardening/temperature_degC",

@@ -59,6 +59,7 @@ class FurnaceTempering(Operation):
     """Furnace temperature solved for the hardness that the breaking force needs."""
 
     name = "furnace_tempering"
+    heats = True
     scatter = (
         Scatter(
             "lot/chain/furnace_tempering/temperature_degC",

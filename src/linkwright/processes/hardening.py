@@ -50,6 +50,7 @@ class Hardening(Operation):
     """Coil current solved for the straight's temperature; judged on coldest and hottest."""
 
     name = "hardening"
+    heats = True
     scatter = (
         Scatter(
             "lot/chain/hardening/coil_current_A",

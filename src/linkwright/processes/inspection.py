@@ -34,8 +34,8 @@ from linkwright.route import (
     Conditions,
     Factor,
     Finding,
+    KeepsSizes,
     Machine,
-    Operation,
     Scatter,
     SetUp,
     Step,
@@ -82,7 +82,7 @@ _GAUGED = {"twist_deg": "twist_deg", "material_diameter_mm": "wire_diameter_mm"}
 """What a gauge reads off the chain itself, by the name it has in the stock."""
 
 
-class Inspection(Operation):
+class Inspection(KeepsSizes):
     """Tests on samples and gauged links against the limits that the standard gives, if it does."""
 
     name = "inspection"

@@ -60,6 +60,7 @@ class Normalising(Operation):
     """The strength is what analysis and cooling give; a miss of the one asked for is a finding."""
 
     name = "normalising"
+    heats = True
     scatter = (
         Scatter(
             "lot/chain/normalising/temperature_degC",

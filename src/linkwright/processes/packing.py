@@ -1,27 +1,29 @@
-"""Packing: finished chain is laid into boxes or drums of a length, weighed and labelled.
-
-`Packing` is the operation; `chain_mass`, `package_length`, `packages`, `package_mass` and
-`packing_time` are its sums.
-"""
+"""Packing: finished chain is laid into boxes or drums of a length, weighed and labelled."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
-from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
 from linkwright.processes.choosing import solved_for
 from linkwright.processes.models.link_geometry import wire_mass
-from linkwright.quantities import ArgumentError
+from linkwright.processes.models.packages import (
+    chain_mass,
+    package_length,
+    package_mass,
+    packages,
+    packing_time,
+    pieces_in_package,
+)
 from linkwright.route import (
     MAIN,
+    SOLVED,
     Caution,
     Conditions,
     Finding,
+    KeepsSizes,
     Machine,
-    Operation,
+    Setting,
     SetUp,
     Step,
     Stocks,
@@ -29,113 +31,25 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
+_HOLDS = ("greatest_package_mass_kg", "tare_kg", "package_volume_l", "filled_share")
 
-@calculation(
-    source="mass of a link over its pitch",
-    gives="chain_mass_kg_per_m",
-    basis="computed",
-    needs={"piece_mass_kg": POSITIVE, "pitch_mm": POSITIVE},
-)
-def chain_mass(*, piece_mass_kg: Values, pitch_mm: Values) -> Values:
-    """Mass of a metre of chain: mass of a link over its pitch.
 
-    References: a chain of n links is n pitches long.
+class Packing(KeepsSizes):
+    """As much chain in a package as its mass and volume let, in whole pieces.
+
+    A piece is what marking gave a serial number; where none was cut, a step of length that
+    the works holds. label: words that every package carries beside length and mass.
     """
-    return 1000.0 * piece_mass_kg / pitch_mm
-
-
-@calculation(
-    source="balance of mass and volume in a package",
-    gives="package_length_m",
-    basis="computed",
-    needs={
-        "chain_mass_kg_per_m": POSITIVE,
-        "greatest_package_mass_kg": POSITIVE,
-        "tare_kg": NOT_NEGATIVE,
-        "package_volume_l": POSITIVE,
-        "filled_share": (1e-6, 1.0),
-        "length_step_m": POSITIVE,
-    },
-)
-def package_length(
-    *,
-    chain_mass_kg_per_m: Values,
-    greatest_package_mass_kg: Values,
-    tare_kg: Values,
-    package_volume_l: Values,
-    filled_share: Values,
-    length_step_m: Values,
-    density_kg_per_m3: Values = 7850.0,
-) -> Values:
-    """Chain in a package: as much as its mass and its volume let, in whole steps of length.
-
-    Mass: (greatest - tare)/q; volume: rho V f/q, f the share of the package that is steel.
-
-    Raises `ArgumentError` if not one step of length goes into a package.
-
-    References: balance of mass; density of steel as EN 1993-1-2:2005, 3.2.2.
-
-    Example:
-        >>> print(package_length(chain_mass_kg_per_m=0.12, greatest_package_mass_kg=23.0,
-        ...     tare_kg=1.0, package_volume_l=20.0, filled_share=0.12, length_step_m=10.0))
-        150.0
-    """
-    by_mass = (greatest_package_mass_kg - tare_kg) / chain_mass_kg_per_m
-    by_volume = density_kg_per_m3 * package_volume_l * 1e-3 * filled_share / chain_mass_kg_per_m
-    steps = np.floor(np.minimum(by_mass, by_volume) / length_step_m + 1e-9)
-    if np.any(steps < 1.0):
-        most = float(np.min(np.minimum(by_mass, by_volume)))
-        raise ArgumentError("length_step_m", length_step_m, "m", f"at most {most:g} m")
-    return steps * length_step_m
-
-
-@calculation(
-    source="whole packages for a length",
-    gives="packages",
-    basis="computed",
-    needs={"length_m": POSITIVE, "package_length_m": POSITIVE},
-)
-def packages(*, length_m: Values, package_length_m: Values) -> Values:
-    """Number of packages: length over the length in one, rounded up.
-
-    References: none needed.
-    """
-    return np.ceil(np.asarray(length_m, float) / package_length_m - 1e-9)[()]
-
-
-@calculation(source="balance of mass", gives="package_mass_kg", basis="computed")
-def package_mass(
-    *, chain_mass_kg_per_m: Values, package_length_m: Values, tare_kg: Values = 0.0
-) -> Values:
-    """Mass of a length of chain and what it is packed in.
-
-    References: none needed.
-    """
-    return chain_mass_kg_per_m * package_length_m + tare_kg
-
-
-@calculation(source="packages times time", gives="machine_time_h", basis="computed")
-def packing_time(*, packages: Values, package_time_min: Values) -> Values:
-    """Hours to pack and label all packages.
-
-    References: none needed.
-    """
-    return packages * package_time_min / 60.0
-
-
-class Packing(Operation):
-    """As much chain in a package as a person may lift and as goes in, in whole steps."""
 
     name = "packing"
+    card = (
+        "package_length_m", "pieces_per_package_count", "package_mass_kg", "package_kind",
+        "label_text", "closing",
+    )  # fmt: skip
 
-    def __init__(self, cautions: tuple[Caution, ...] = ()) -> None:
+    def __init__(self, cautions: tuple[Caution, ...] = (), label: tuple[str, ...] = ()) -> None:
         self.cautions = (*_CAUTIONS, *cautions)
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """Chain as it was inspected."""
-        return {MAIN: dict(wanted)}
+        self.label = label
 
     def set_up(
         self,
@@ -145,29 +59,42 @@ class Packing(Operation):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> SetUp:
-        """Length in a package, from the mass and the volume that the works holds."""
-        inputs = {"chain_mass_kg_per_m": _mass(stocks[MAIN])} | {
-            name: machine.held[name]
-            for name in (
-                "greatest_package_mass_kg", "tare_kg", "package_volume_l", "filled_share",
-                "length_step_m",
-            )
-        }  # fmt: skip
+        """Length and mass of a package, from the mass and the volume that the works holds."""
+        chain = stocks[MAIN]
+        step = _piece(chain, machine)
+        inputs = {"chain_mass_kg_per_m": mass_per_metre(chain), "length_step_m": step} | {
+            name: machine.held[name] for name in _HOLDS
+        }
         length = solved_for(
             "package_length_m",
-            "whole steps of length within the mass and the volume of a package",
+            "whole pieces within the mass and the volume of a package",
             lambda: package_length(**inputs),
             machine,
             given,
             inputs=inputs,
-            check="length counter, each package; scale, each package",
-            tolerance=0.1,
+            check="length counter, each package",
+            tolerance=machine.held["length_tolerance_m"],
         )
-        return SetUp((length,), {"machine": machine.name})
+        pieces = pieces_in_package(package_length_m=length.value, piece_length_m=step)
+        gross = package_mass(
+            chain_mass_kg_per_m=inputs["chain_mass_kg_per_m"],
+            package_length_m=length.value,
+            tare_kg=inputs["tare_kg"],
+        )
+        settings = (
+            length,
+            Setting("pieces_per_package_count", pieces, SOLVED, tolerance=0.0,
+                    check="serials read into the register, each package"),
+            Setting("package_mass_kg", gross, SOLVED, tolerance=machine.held["mass_tolerance_kg"],
+                    check="scale, each package; a wrong mass means a wrong length"),
+            Setting("label_text", self._label(length.value, gross, inputs["tare_kg"]), SOLVED,
+                    check="read against the order before the package is closed"),
+        )  # fmt: skip
+        return SetUp(settings, {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Packages, their mass, the mass of the whole order."""
-        chain, mass = stocks[MAIN], _mass(stocks[MAIN])
+        chain, mass = stocks[MAIN], mass_per_metre(stocks[MAIN])
         ordered, length = chain["ordered_length_m"], settings["package_length_m"]
         count = packages(length_m=ordered, package_length_m=length)
         gross = package_mass(
@@ -182,7 +109,7 @@ class Packing(Operation):
                     gross,
                     None,
                     machine.held["greatest_package_mass_kg"],
-                    "held by the works for lifting by hand",
+                    "held by the works for what lifts the package",
                 ),
                 Finding("packages", count),
                 Finding("net_mass_kg", whole),
@@ -196,13 +123,22 @@ class Packing(Operation):
             cautions=self.cautions,
         )
 
+    def _label(self, length_m: Any, gross_kg: Any, tare_kg: Any) -> str:
+        """What stands on a full package; the last may hold less and is weighed."""
+        gross, tare = float(gross_kg), float(tare_kg)
+        amount = (f"{float(length_m):g} m", f"net {gross - tare:.1f} kg", f"gross {gross:.1f} kg")
+        return ", ".join((*self.label, *amount))
 
-def _mass(chain: Stock) -> Any:
+
+def mass_per_metre(chain: Stock) -> Any:
     """Mass of a metre: many links lie in a package, so the lot's own wire counts."""
-    piece = wire_mass(
-        wire_diameter_mm=chain["lot_wire_diameter_mm"], length_mm=chain["cut_length_mm"]
-    )
+    length = "centreline_length_mm" if "centreline_length_mm" in chain else "cut_length_mm"
+    piece = wire_mass(wire_diameter_mm=chain["lot_wire_diameter_mm"], length_mm=chain[length])
     return chain_mass(piece_mass_kg=piece, pitch_mm=chain["pitch_mm"])
+
+
+def _piece(chain: Stock, machine: Machine) -> Any:
+    return chain["piece_length_m"] if "piece_length_m" in chain else machine.held["length_step_m"]
 
 
 _CAUTIONS = (

@@ -68,6 +68,7 @@ class Tempering(Operation):
     """Coil current solved for the hardness that the breaking force needs."""
 
     name = "tempering"
+    heats = True
     scatter = (
         Scatter(
             "lot/chain/tempering/coil_current_A",

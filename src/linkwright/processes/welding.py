@@ -53,6 +53,7 @@ class Welding(Operation):
     """Heat the pressed ends to forging temperature, upset against a stop, trim the flash."""
 
     name = "welding"
+    heats = True
     scatter = (
         Scatter("lot/chain/welding/current_kA", 0.01, _HEAT, relative=True),
         Scatter("link/chain/welding/upset_length_mm", 0.06, "play of the stop: no source"),

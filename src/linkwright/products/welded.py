@@ -22,6 +22,7 @@ from linkwright.processes.models.link_geometry import (
     wire_length,
     wire_mass,
 )
+from linkwright.products.finishes import BRIGHT, require_finish
 from linkwright.products.job import ChainJob, Choice, Rod, machine_of
 from linkwright.products.rods import admissible_rods, analysis_of
 from linkwright.products.welded_route import treatments_at_hand, welded_places
@@ -52,6 +53,7 @@ def welded_chain(
     machines: Mapping[str, Machine],
     aim: Numbers,
     treatment: str | None = None,
+    finish: str = BRIGHT,
 ) -> ChainJob:
     """The job of one order line of welded chain.
 
@@ -59,6 +61,7 @@ def welded_chain(
     standard (breaking_force_margin_percent, wire_diameter_margin_percent, inner_width_ratio;
     pitch_ratio where the standard prints no pitch). treatment: the heat treatment; if not
     given the first that the standard admits and the works can do.
+    finish: one of `finishes.FINISHES`.
 
     Raises `ArgumentError` for a size that the standard does not list, `CannotPlan` if the
     route needs what is not modelled, or what the works does not have.
@@ -70,7 +73,11 @@ def welded_chain(
     wire = with_margin(limit=size_mm, margin_percent=aim[_WIRE_MARGIN])
     rod = admissible_rods(rods, rod_name, float(wire), chain)[0]
     wanted = _wanted(needs, size_mm, wire, aim)
-    places = welded_places(chain, needs, treatment, machines, what)
+    require_finish(finish, needs["breaking_force_kN"].least, size_mm)
+    label: tuple[str, ...] = (chain.designation, f"{float(size_mm):g} mm", f"heat {rod.heat}")
+    if chain.not_for_lifting:
+        label = (*label, "not for lifting")
+    places = welded_places(chain, needs, treatment, machines, what, finish, label)
     bench = machine_of(machines, "inspection", what)
     lots = _lots(chain, length_m, bench)
     entering = _rod_stock(rod, wanted, length_m, lots, bench)
@@ -180,6 +187,7 @@ def _rod_stock(rod: Rod, wanted: Wanted, length_m: Any, lots: Any, bench: Machin
         amount={
             "links": links,
             "length_m": made,
+            "ordered_length_m": length_m,
             "lots": lots,
             "wire_length_m": wire_length(links=links, fibre_length_mm=fibre),
             "steel_kg": wire_mass(

@@ -20,11 +20,13 @@ from linkwright.processes.hardening import Hardening
 from linkwright.processes.inspection import Inspection
 from linkwright.processes.marking import Marking
 from linkwright.processes.normalising import Normalising
+from linkwright.processes.packing import Packing
 from linkwright.processes.quenching import Quenching
 from linkwright.processes.receiving import ElementLimit, Receiving
 from linkwright.processes.straightening import Straightening
 from linkwright.processes.tempering import Tempering
 from linkwright.processes.welding import Welding
+from linkwright.products.finishes import with_finish
 from linkwright.products.job import machine_of
 from linkwright.quantities import CannotPlan
 from linkwright.route import MAIN, Machine, Operation, Place
@@ -72,12 +74,13 @@ def welded_places(
     treatment: str,
     machines: Mapping[str, Machine],
     what: str,
+    finish: str,
+    label: tuple[str, ...],
 ) -> list[Place]:
-    """The places of a route, in the order of work.
+    """The places of a route, in the order of work, with those of the finish.
 
-    Marking is left out where the standard's spacing of marks is not held.
+    Chain is packed if the works packs it. label: words that every package carries.
     """
-    mark = needs.get("mark_spacing_mm")
     operations: list[tuple[str, Operation]] = [
         ("wire", Receiving(_element_limits(chain))),
         ("wire", Drawing()),
@@ -87,15 +90,24 @@ def welded_places(
         ("chain", Welding()),
         *(("chain", one) for one in _heat(treatment, chain)),
         ("chain", Calibrating(needs["proof_force_kN"])),
-        *([("chain", Marking(mark.greatest, mark.source))] if mark else []),
+        ("chain", _marking(chain, needs)),
         ("chain", Inspection(needs)),
+        *([("chain", Packing(label=label))] if "packing" in machines else []),
     ]
     places: list[Place] = []
-    for branch, operation in operations:
+    for branch, operation in with_finish(operations, finish):
         feeds = {MAIN: places[-1].key} if places else {}
         machine = machine_of(machines, operation.name, what)
         places.append(Place(operation, branch, machine, feeds))
     return places
+
+
+def _marking(chain: ChainStandard, needs: Mapping[str, ChainRequirement]) -> Marking:
+    """Marks at the standard's spacing; at the works' own where the standard's is not held."""
+    spacing = needs.get("mark_spacing_mm")
+    if spacing is None:
+        return Marking(None, chain.edition, chain.mark)
+    return Marking(spacing.greatest, spacing.source, chain.mark)
 
 
 def _heat(treatment: str, chain: ChainStandard) -> list[Operation]:

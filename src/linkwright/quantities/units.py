@@ -62,7 +62,10 @@ _T = [
     *_rows("energy", J=1, kJ=1000, MJ=10**6, kWh=3600000),
     *_rows("power", W=1, kW=1000, MW=10**6),
     *_rows("power per length", W_per_m=1, kW_per_m=1000),
-    *_rows("mass flux", kg_per_m2s=1),
+    *_rows("mass flux", kg_per_m2s=1, g_per_m2h=Fraction(1, 3600000)),
+    *_rows("mass per area", kg_per_m2=1, g_per_m2="1e-3"),
+    *_rows("area per length", m2_per_m=1),
+    *_rows("dynamic viscosity", Pa_s=1, mPa_s="1e-3"),
     *_rows("speed", m_per_s=1, mm_per_s="1e-3", m_per_min=Fraction(1, 60)),
     *_rows("speed", m_per_h=Fraction(1, 3600), ft_per_min=12 * _INCH / 60),
     *_rows("density", kg_per_m3=1, g_per_cm3=1000),
@@ -81,7 +84,7 @@ _T = [
     *_rows("voltage", V=1, mV="1e-3", kV=1000),
     *_rows("apparent power", VA=1, kVA=1000),
     *_rows("inductance", H=1, uH="1e-6"),
-    *_rows("current density", A_per_m2=1, A_per_mm2=10**6),
+    *_rows("current density", A_per_m2=1, A_per_dm2=100, A_per_mm2=10**6),
     *_rows("magnetic field", A_per_m=1, kA_per_m=1000),
     *_rows("lorenz number", V2_per_K2=1),
     *_rows("molar energy", J_per_mol=1, kJ_per_mol=1000),
@@ -128,7 +131,7 @@ WRITTEN = {
 # Products whose suffix leaves the space out; any other space inside a unit is refused.
 _SPACED = {
     "Nm": "N m", "Nmm": "N mm", "kNm": "kN m", "kWh": "kW h", "mK": "m K", "m2K": "m2 K",
-    "kgK": "kg K", "molK": "mol K", "m2s": "m2 s", "kJ_kgK": "kJ/kg K",
+    "kgK": "kg K", "molK": "mol K", "m2s": "m2 s", "m2h": "m2 h", "kJ_kgK": "kJ/kg K",
 }  # fmt: skip
 _SIGNS = str.maketrans(
     {"²": "2", "³": "3", "^": "", "·": " ", "⋅": " ", "Ω": "ohm", "\u2126": "ohm"}

@@ -178,6 +178,9 @@ def _fed(
         feeds = operation.feeds
         scatter = operation.scatter
         factors = operation.factors
+        card = operation.card
+        heats = operation.heats
+        proves = operation.proves
         inner = operation
         start = from_
         limits = asked_limits

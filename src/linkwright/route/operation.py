@@ -117,6 +117,10 @@ class Operation(ABC):
     factors: ClassVar[tuple[Factor, ...]] = ()
     card: ClassVar[tuple[str, ...]] = ()
     """Names of all settings that the set-up card of this operation must show."""
+    heats: ClassVar[bool] = False
+    """Whether the chain gets so hot that a proof force before it proves nothing any more."""
+    proves: ClassVar[bool] = False
+    """Whether every link is pulled to the manufacturing proof force."""
 
     @abstractmethod
     def ask(
@@ -150,3 +154,24 @@ class Operation(ABC):
         """The stock that comes out, exact in its sizes; by default set up and run."""
         settings = self.set_up(stocks, wanted, machine, factors, given)
         return self.run(stocks, settings, machine, factors).stock
+
+
+class KeepsSizes(Operation):
+    """An operation that changes no size: what it hands on is asked for as it is wanted."""
+
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """What is wanted of it, of its only feed."""
+        return {MAIN: dict(wanted)}
+
+    def sizes(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Stock:
+        """The stock as it came."""
+        return stocks[MAIN]

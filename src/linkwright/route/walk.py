@@ -15,6 +15,7 @@ from linkwright.catalogue import active, not_recording
 from linkwright.quantities import CannotPlan
 from linkwright.route.conditions import Conditions
 from linkwright.route.operation import MAIN, Machine, Operation, Wanted
+from linkwright.route.order_of_work import require_proof_last
 from linkwright.route.setting import SetUp, with_card
 from linkwright.route.step import Step
 from linkwright.route.stock import Stock
@@ -91,8 +92,10 @@ def settle(
     Sizes settle first, with every aim taken as met. Then each operation is set up in full
     and run; where what it really hands on moves a wanted size by more than 1e-6 of its
     value (a given temper that misses the strength asked for), that is done again. Raises
-    `CannotPlan` naming the two operations that disagree after 8 rounds.
+    `CannotPlan` naming the two operations that disagree after 8 rounds, and for a route that
+    heats chain after its proof.
     """
+    require_proof_last(route)
     with not_recording():
         wanted = ask_back(route, last, {}, conditions)
         rounds, near = 0, _sized(route, wanted, conditions, given)

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from linkwright.catalogue import not_recording
+from linkwright.products.finishes import BRIGHT
 from linkwright.products.jack import jack_chain
 from linkwright.products.job import ChainJob, Choice
 from linkwright.products.welded import welded_chain, welded_choices
@@ -60,7 +61,8 @@ def chain_job(
     if line.product == "welded":
         if choice is not None:
             at_hand |= {"rod_name": choice.rod, "treatment": choice.treatment}
-        return welded_chain(chain=_chain_of(line), size_mm=line.size_mm, **at_hand)
+        finish = line.finish or BRIGHT
+        return welded_chain(chain=_chain_of(line), size_mm=line.size_mm, finish=finish, **at_hand)
     what = line.form if line.form != "chain" else f"{line.product} chain"
     raise CannotPlan(
         f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "

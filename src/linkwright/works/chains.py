@@ -20,6 +20,9 @@ class Named(NamedTuple):
 
 PRODUCTS = ("welded", "jack", "roller")
 
+FINISHES = ("bright", "oiled", "tumbled", "blasted", "zinc electroplated", "hot-dip zinc")
+"""How welded chain may leave the works; what each means stands in the products."""
+
 CHAINS = (
     Named("welded", "EN 818-2", ("8",)),
     Named("welded", "EN 818-3", ("4",)),

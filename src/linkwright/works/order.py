@@ -47,6 +47,11 @@ CHAIN, LIFTING, DRIVE = "chain", "lifting duty", "drive duty"
 _FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, "drive": DRIVE}
 
 
+_OF_CHAIN = (
+    "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "settings",
+)  # fmt: skip
+
+
 class OrderTable(Table):
     """[order]: who wants it and when."""
 
@@ -108,6 +113,10 @@ class LineTable(Table):
     )
     length_m: float | None = number("length of chain ordered", 0.01, 1_000_000, 300)
     steel: Text | None = Field(None, description="name of a steel in the works' stock")
+    finish: (
+        Literal["bright", "oiled", "tumbled", "blasted", "zinc electroplated", "hot-dip zinc"]
+        | None
+    ) = Field(None, description="how welded chain leaves the works", examples=["oiled"])
     settings: Settings = Field(
         default_factory=dict,
         description="settings fixed by the order, operation.quantity_unit = number",
@@ -136,6 +145,8 @@ class LineTable(Table):
         yield from _needed(given, form)
         if form == CHAIN:
             yield from _names(given)
+            if "finish" in given and given["product"] != "welded":
+                yield Contradiction(("finish",), "belongs to welded chain", "a line without finish")
 
 
 class OrderFile(Table):
@@ -164,8 +175,8 @@ def _needed(given: Mapping[str, Any], form: str) -> Iterator[Contradiction]:
             yield Contradiction((key,), "is missing", example)
     strange = {
         CHAIN: ("legs",),
-        LIFTING: ("standard", "grade", "chain_type", "size", "size_mm", "steel", "settings"),
-        DRIVE: ("standard", "grade", "chain_type", "size", "size_mm", "legs", "steel", "settings"),
+        LIFTING: _OF_CHAIN,
+        DRIVE: (*_OF_CHAIN, "legs"),
     }[form]
     for key in strange:
         if key in given:
@@ -239,6 +250,7 @@ class Line(Record):
     chain_type: str | None
     size: str | None
     steel: str | None
+    finish: str | None
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
@@ -308,6 +320,7 @@ def _line(reading: Reading[OrderFile], path: Path, line: LineTable) -> Line:
         chain_type=line.chain_type,
         size=line.size,
         steel=line.steel,
+        finish=line.finish,
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,

@@ -56,7 +56,8 @@ Operation = Literal[
     "receiving", "drawing", "straightening", "notching", "cutting", "forming", "welding",
     "hardening", "quenching", "tempering", "furnace_hardening", "furnace_tempering",
     "normalising", "calibrating", "marking", "inspection", "jack_straightening",
-    "jack_cutting", "jack_forming", "jack_inspection", "packing", "assembly",
+    "jack_cutting", "jack_forming", "jack_inspection", "tumbling", "blasting", "oiling", "plating",
+    "hydrogen_relief", "hot_dip_zinc", "packing", "assembly",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[

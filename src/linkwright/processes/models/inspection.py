@@ -1,6 +1,5 @@
 """Sums of inspection: lots, samples, margins.
 
-- `mark_distance`, `whole_links_between`: distance of two marks
 - `lots_in_length`, `links_of_a_lot`, `links_in_samples`: how an order falls into lots and tests
 - `with_margin`: a limit and the margin that a works adds
 - `testing_time`: hours of the test bench
@@ -16,40 +15,6 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
-
-
-@calculation(
-    source="whole links times pitch",
-    gives="mark_distance_mm",
-    basis="computed",
-    needs={"pitch_mm": POSITIVE},
-)
-def mark_distance(*, links_between_marks: Values, pitch_mm: Values) -> Values:
-    """Distance from mark to mark: links between them times pitch.
-
-    References: none needed.
-    """
-    return links_between_marks * pitch_mm
-
-
-@calculation(
-    source="whole links within a length",
-    gives="links_between_marks",
-    basis="computed",
-    needs={"pitch_mm": POSITIVE, "greatest_spacing_mm": POSITIVE},
-)
-def whole_links_between(
-    *, greatest_spacing_mm: Values, pitch_mm: Values, spare_links_count: Values = 0.0
-) -> Values:
-    """Links from mark to mark: whole pitches within the greatest spacing, less some to spare.
-
-    References: none needed.
-
-    Example:
-        >>> print(whole_links_between(greatest_spacing_mm=480.0, pitch_mm=24.0))
-        20.0
-    """
-    return np.floor(np.asarray(greatest_spacing_mm) / pitch_mm + 1e-9) - spare_links_count
 
 
 @calculation(
