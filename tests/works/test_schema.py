@@ -55,7 +55,7 @@ def test_write_schemas_writes_all(tmp_path: Path) -> None:
 
 
 def test_unknown_names() -> None:
-    """There are three schemas and two demo files."""
+    """There are four schemas and two demo files."""
     with pytest.raises(UnknownName, match="order"):
         schema_text("ordr")
     with pytest.raises(UnknownName, match=r"works\.toml"):

@@ -23,10 +23,11 @@ class Files(StrEnum):
     order = "order"
     works = "works"
     lot = "lot"
+    chain = "chain"
 
 
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
-    """Print the JSON Schema of order.toml, works.toml or lot.toml."""
+    """Print the JSON Schema of order.toml, works.toml, lot.toml or a chain table."""
     from linkwright.services.plan_files import schema_text  # noqa: PLC0415
 
     Screen().result(schema_text(file.value).rstrip("\n"))

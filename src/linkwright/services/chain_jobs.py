@@ -21,6 +21,7 @@ from linkwright.route import Machine
 from linkwright.services.as_ordered import machines_as_ordered
 from linkwright.standards.chain_requirements import ChainStandard, chain_standard
 from linkwright.standards.jack import jack_chain_wire
+from linkwright.standards.own_chain import own_chain_standard
 from linkwright.works import Line, MachineRecord, Works
 
 T = TypeVar("T")
@@ -98,7 +99,11 @@ def _at_hand(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[
 
 def _chain_of(line: Line) -> ChainStandard:
     """The standard of a line of welded chain, which lists its size."""
-    chain = chain_standard(str(line.standard), str(line.grade), line.chain_type or "")
+    chain: ChainStandard
+    if line.table is not None:
+        chain = own_chain_standard(line.table, str(line.table_file))
+    else:
+        chain = chain_standard(str(line.standard), str(line.grade), line.chain_type or "")
     size_mm = float(line.size_mm or 0.0)
     _listed(line, "size_mm", lambda: chain.requirements(size_mm))
     return chain

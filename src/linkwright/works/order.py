@@ -12,12 +12,14 @@ import datetime
 import os
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path as FilePath
 from typing import Any, Literal
 
 from pydantic import Field
 
-from linkwright.quantities import UnknownName, nearest
+from linkwright.quantities import InputErrors, Problem, UnknownName, nearest
 from linkwright.works.canonical import content_hash
+from linkwright.works.chain_table import ChainTable, read_chain_table
 from linkwright.works.chains import NUMBERED, PRODUCTS, named, standards_of
 from linkwright.works.filed import (
     Filed,
@@ -48,7 +50,7 @@ _FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, 
 
 
 _OF_CHAIN = (
-    "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "settings",
+    "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "table", "settings",
 )  # fmt: skip
 
 
@@ -105,6 +107,10 @@ class LineTable(Table):
         None, description="kind of chain", examples=["welded"]
     )
     standard: Text | None = Field(None, description="standard", examples=["EN 818-2"])
+    table: Text | None = Field(
+        None, description="file with a table of one's own, beside the order; instead of standard",
+        examples=["own_chain.toml"],
+    )  # fmt: skip
     grade: Label | None = Field(None, description="grade of the standard", examples=[8])
     chain_type: Text | None = Field(None, description="type of the standard, where it has some")
     size_mm: float | None = number("nominal diameter of a welded chain", 1, 200, 8)
@@ -144,7 +150,7 @@ class LineTable(Table):
         form = next(iter(forms))
         yield from _needed(given, form)
         if form == CHAIN:
-            yield from _names(given)
+            yield from _names(given) if "table" not in given else _own_table(given)
             if "finish" in given and given["product"] != "welded":
                 yield Contradiction(("finish",), "belongs to welded chain", "a line without finish")
 
@@ -208,6 +214,19 @@ def _names(given: Mapping[str, Any]) -> Iterator[Contradiction]:
         yield from _choice(given, key, choices, standard)
 
 
+def _own_table(given: Mapping[str, Any]) -> Iterator[Contradiction]:
+    """A table of one's own stands instead of a standard, for welded chain."""
+    if given["product"] != "welded":
+        yield Contradiction(("table",), "belongs to welded chain", "a line without table")
+    for key in ("standard", "grade", "chain_type"):
+        if key in given:
+            yield Contradiction((key,), "stands in the table already", f"a line without {key}")
+    name = given["table"]
+    if isinstance(name, str) and (FilePath(name).name != name or not name.endswith(".toml")):
+        wrong = f"'{printable(name)}' is not the name of a file beside the order"
+        yield Contradiction(("table",), wrong, 'a name without folders, such as "own_chain.toml"')
+
+
 def _choice(
     given: Mapping[str, Any], key: str, choices: tuple[str, ...], standard: str
 ) -> Iterator[Contradiction]:
@@ -251,6 +270,8 @@ class Line(Record):
     size: str | None
     steel: str | None
     finish: str | None
+    table_file: str | None
+    table: ChainTable | None
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
@@ -283,8 +304,8 @@ class Order(Record):
 
 
 def read_order(path: str | os.PathLike[str]) -> Order:
-    """Read an order file; raises `InputErrors` with all that is wrong."""
-    return _order(read_toml(path))
+    """Read an order file and the tables beside it; raises `InputErrors` with all that is wrong."""
+    return _order(read_toml(path), FilePath(path).parent)
 
 
 def order_of_bytes(raw: bytes, name: str = "order.toml") -> Order:
@@ -292,7 +313,7 @@ def order_of_bytes(raw: bytes, name: str = "order.toml") -> Order:
     return _order(toml_of_bytes(raw, name))
 
 
-def _order(file: TomlFile) -> Order:
+def _order(file: TomlFile, folder: FilePath | None = None) -> Order:
     reading = checked(file, OrderFile)
     head = reading.model.order
     lines = enumerate(reading.model.line)
@@ -302,30 +323,48 @@ def _order(file: TomlFile) -> Order:
         customer=head.customer,
         due=head.due,
         note=head.note,
-        lines=tuple(_line(reading, ("line", position), line) for position, line in lines),
+        lines=tuple(_line(reading, ("line", i), line, folder) for i, line in lines),
     )
 
 
-def _line(reading: Reading[OrderFile], path: Path, line: LineTable) -> Line:
+def _line(
+    reading: Reading[OrderFile], path: Path, line: LineTable, folder: FilePath | None
+) -> Line:
     form = CHAIN if line.product else DRIVE if line.drive else LIFTING
     chain = named(line.standard) if line.standard else None
+    table = _table(reading, path, line.table, folder) if line.table else None
     only_grade = chain.grades[0] if chain and len(chain.grades) == 1 else None
     return Line(
         numbers=numbers_of(reading, path, line),
         id=line.id or str(int(path[1]) + 1),
         form=form,
         product=line.product,
-        standard=line.standard,
-        grade=line.grade or only_grade,
+        standard=table.standard if table else line.standard,
+        grade=table.grade if table else line.grade or only_grade,
         chain_type=line.chain_type,
         size=line.size,
         steel=line.steel,
         finish=line.finish,
+        table_file=line.table,
+        table=table,
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,
         note=line.note,
     )
+
+
+def _table(
+    reading: Reading[OrderFile], path: Path, name: str, folder: FilePath | None
+) -> ChainTable:
+    """The table that a line names; told with the line's place if the file is not there."""
+    if folder is None or not (folder / name).is_file():
+        where = "beside it" if folder else "beside an order that is no file itself"
+        message = f"there is no file {printable(name)} {where}"
+        line, key = reading.line((*path, "table")), "line.table"
+        accepted = "a file in the same folder"
+        raise InputErrors([Problem("file", message, reading.file.name, line, key, accepted)])
+    return read_chain_table(folder / name)
 
 
 def _drive(reading: Reading[OrderFile], path: Path, drive: DriveTable) -> Drive:
