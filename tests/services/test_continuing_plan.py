@@ -185,7 +185,7 @@ def test_a_member_run_singly_equals_the_ensemble(after: str, body: str) -> None:
             for name, draw in plan.members.draws.items()
         }
         single = Conditions(plan.members.scatter, plan.members.factors, draws)
-        last = list(walk(route, plan.settled.set_ups, single).values())[-1]
+        last = walk(route, plan.settled.set_ups, single)["chain/inspection"]
         for subject in subjects:
             value = np.broadcast_to(plan.results[subject], (64, 4))[lot, link]
             own = np.asarray(last.finding(subject).value).item()
@@ -332,7 +332,7 @@ def test_the_command_may_say_where_the_lot_lies() -> None:
     """``after`` of the call takes the place of the file's own."""
     lot = lot_of_bytes(b'[lot]\nnumber = 1\norder = "Q-1042"\n')
     plan = plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE, after="marking")
-    assert list(plan.lines[0].plan.steps) == ["chain/inspection"]
+    assert list(plan.lines[0].plan.steps) == ["chain/inspection", "chain/packing"]
     with pytest.raises(UnknownName, match="marking"):
         plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE, after="markng")
 

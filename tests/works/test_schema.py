@@ -51,6 +51,7 @@ def test_write_schemas_writes_all(tmp_path: Path) -> None:
         "order.schema.json",
         "works.schema.json",
         "lot.schema.json",
+        "chain.schema.json",
     ]
 
 

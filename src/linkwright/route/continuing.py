@@ -152,6 +152,12 @@ def continued(
     """
     after, stock = start.done.place.key, start.stock
     _, left = divided(route, after)
+    shown = {one.subject for place in left for one in planned.steps[place.key].findings}
+    if requirements and not any(need.subject in shown for need in requirements):
+        raise CannotPlan(
+            f"nothing is left to plan after {route.place(after).operation.name}: what decides a "
+            f"lot was tested there"
+        )
     end, here = planned.steps[route.places[-1].key].stock, planned.steps[after].stock
     passing = {
         name: stock[name]
