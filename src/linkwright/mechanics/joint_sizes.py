@@ -91,30 +91,39 @@ class HeatedJoint:
     """State and heat when the current stops, and the greatest temperatures passed.
 
     position_mm, width_mm: cell middles from the faces, and cell widths (cells, members).
-    temperature_degC: at the end of the current; peak_temperature_degC: greatest up to the
-    end of the hold; free_cells: how many of the cells lie before the electrode's edge.
-    joint_temperature_degC: mean of the faces; edge_temperature_degC: mean of the section
-    at the electrode's edge. Heats in kJ for the whole joint (both halves):
-    joint_heat (made in it, contact included) = stored_heat + surface_heat + electrode_heat.
-    machine_energy_kJ: real energy of the secondary, loop included; apparent_power_kVA:
-    greatest secondary apparent power; back_current_share: time mean of Ib/I.
+    temperature_degC: at the end of the current; held_temperature_degC: at the end of the
+    hold; peak_temperature_degC: greatest up to then; free_cells: how many of the cells lie
+    before the electrode's edge. joint_temperature_degC: mean of the faces,
+    released_temperature_degC: the same at the end of the hold, when the electrodes open;
+    visible_temperature_degC: mean over the length between the electrodes;
+    edge_temperature_degC: mean of the section at the electrode's edge. Heats in kJ for the
+    whole joint (both halves):
+    joint_heat (made in it, faces included) = stored_heat + surface_heat + electrode_heat.
+    contact_heat_kJ: made in the contacts of both electrodes; machine_energy_kJ: real energy
+    of the secondary, loop included; apparent_power_kVA: greatest secondary apparent power;
+    power_factor: real over apparent power at the end; back_current_share: time mean of Ib/I.
     """
 
     position_mm: Array
     width_mm: Array
     temperature_degC: Array
+    held_temperature_degC: Array
     peak_temperature_degC: Array
     free_cells: int
     joint_temperature_degC: Array
+    released_temperature_degC: Array
+    visible_temperature_degC: Array
     edge_temperature_degC: Array
     back_temperature_degC: Array
     joint_heat_kJ: Array
     stored_heat_kJ: Array
     surface_heat_kJ: Array
     electrode_heat_kJ: Array
+    contact_heat_kJ: Array
     back_heat_kJ: Array
     machine_energy_kJ: Array
     apparent_power_kVA: Array
+    power_factor: Array
     back_current_share: Array
     history: JointHistory = field(repr=False)
 

@@ -53,6 +53,15 @@ class _Rates(NamedTuple):
     face: Array
 
 
+class _Passive(NamedTuple):
+    """Change by conduction and losses, W/m3, and the two losses that it holds."""
+
+    change: Array
+    surface: Array
+    taken: Array
+    sink: Array
+
+
 class JointSolver:
     """One run: spread inputs, march, gather."""
 
@@ -105,34 +114,36 @@ class JointSolver:
         first, back = heat.copy(), metal.enthalpy_at(self.start)
         times = self.weld_time * (np.arange(grid.steps + 1)[:, None] / grid.steps) ** grid.grading
         sums = np.zeros((4, self.members))
-        use = np.zeros((2, self.members))
+        use = np.zeros((3, self.members))
         now = self._rates(heat, back, None)
         peak = now.state.temperature
         course = [now]
         for step in np.diff(times, axis=0):
             heat, back, gained, later = self._step(heat, back, now, step)
-            use += step * _use(later.currents)
+            use += step * self._use(later.currents)
             sums += gained
             now = self._rates(heat, back, now)
             course.append(now)
             peak = np.maximum(peak, now.state.temperature)
         stored = (heat - first) * self.mesh.width
-        peak = self._hold(heat, back, now, peak)
-        return self._gather(times, course, peak, stored, sums, use)
+        held, peak = self._hold(heat, now.state, peak)
+        return self._gather(times, course, held, peak, stored, sums, use)
 
-    def _hold(self, heat: Array, back: Array, now: _Rates, peak: Array) -> Array:
-        """Greatest temperatures after a hold without current."""
-        if self.grid.hold_steps:
-            self.source = self.source._replace(
-                current=np.zeros(self.members), voltage=np.zeros(self.members)
-            )
-            now = self._rates(heat, back, now)
-            step = self.hold_time / self.grid.hold_steps
-            for _ in range(self.grid.hold_steps):
-                heat, back, _, _ = self._step(heat, back, now, step)
-                now = self._rates(heat, back, now)
-                peak = np.maximum(peak, now.state.temperature)
-        return peak
+    def _hold(self, heat: Array, state: State, peak: Array) -> tuple[Array, Array]:
+        """Temperatures at the end of a hold without current, and the greatest passed.
+
+        The method is that of `_step` with nothing but conduction and losses.
+        """
+        step = self.hold_time / max(self.grid.hold_steps, 1)
+        for _ in range(self.grid.hold_steps):
+            now = self._passive(state)
+            matrix = Conduction(self.mesh, state.stiffness, now.sink, _GAMMA * step)
+            first = matrix.solve(now.change)
+            trial = self._passive(self.metal.state(heat + step / 2.0 * first))
+            heat = heat + step * matrix.solve(trial.change + now.change - first)
+            state = self.metal.state(heat)
+            peak = np.maximum(peak, state.temperature)
+        return state.temperature, peak
 
     def _step(
         self, heat: Array, back: Array, now: _Rates, step: Array
@@ -158,7 +169,7 @@ class JointSolver:
 
     def _rates(self, heat: Array, back: Array, before: _Rates | None) -> _Rates:
         """Heat made and lost and the currents at one state (half joint)."""
-        mesh, metal = self.mesh, self.metal
+        mesh = self.mesh
         state, warm_back = self._state(heat), self._state(back)
         currents, joint_ohm, contact_ohm, spot, face, back_rate = self._electric(
             state, warm_back, before
@@ -169,27 +180,35 @@ class JointSolver:
         if self.grid.clamp_cells:
             entering = self.heat_share * currents.total**2 * self.source.electrode
             change[mesh.free :] += entering / (mesh.area * mesh.width[mesh.free :].sum(axis=0))
-        surface = metal.lost(state, mesh.free) * mesh.side
-        taken, sink = self._electrode(state)
-        last = slice(-taken.shape[0], None)
+        passive = self._passive(state)
+        last = slice(-passive.taken.shape[0], None)
         volume = mesh.width * mesh.area
         heats = np.stack(
             [
                 (change * volume).sum(axis=0),
-                (surface * volume[: mesh.free]).sum(axis=0),
-                (taken * volume[last]).sum(axis=0),
+                (passive.surface * volume[: mesh.free]).sum(axis=0),
+                (passive.taken * volume[last]).sum(axis=0),
                 back_rate * mesh.area * self.back_length,
             ]
         )
+        change += passive.change
+        return _Rates(
+            change, state, passive.sink, heats, back_rate, warm_back.temperature, currents,
+            joint_ohm, contact_ohm, spot, face,
+        )  # fmt: skip
+
+    def _passive(self, state: State) -> _Passive:
+        """What conduction, the surface and the electrode do, with or without a current."""
+        mesh = self.mesh
+        surface = self.metal.lost(state, mesh.free) * mesh.side
+        taken, sink = self._electrode(state)
+        change = np.zeros_like(state.temperature)
         change[: mesh.free] -= surface
-        change[last] -= taken
+        change[-taken.shape[0] :] -= taken
         flow = state.kirchhoff[:-1] - state.kirchhoff[1:]
         change[:-1] -= flow * mesh.up
         change[1:] += flow * mesh.down
-        return _Rates(
-            change, state, sink, heats, back_rate, warm_back.temperature, currents,
-            joint_ohm, contact_ohm, spot, face,
-        )  # fmt: skip
+        return _Passive(change, surface, taken, sink)
 
     def _state(self, heat: Array) -> State:
         """The tables' state with the wire's own resistivity."""
@@ -257,6 +276,18 @@ class JointSolver:
         face += flux / state.conductivity * (mesh.width[0] / 2.0 - mesh.bend * gap)
         return face
 
+    def _released(self, held: Array, face: Array) -> Array:
+        """Temperature of the faces at the end of the hold."""
+        if not self.grid.hold_steps:
+            return face
+        return np.asarray(held[0] + self.mesh.bend * (held[0] - held[1]))
+
+    def _use(self, currents: Currents) -> Array:
+        """Real power in W, the back's share of the current, heat of both electrodes' contacts."""
+        contacts = 2.0 * self.source.electrode * currents.total**2
+        share = currents.back / np.maximum(currents.total, 1e-9)
+        return np.stack([currents.power, share, contacts])
+
     def _joint_guess(self) -> Array:
         """Current if the link had no resistance."""
         driven = self.source.voltage / np.hypot(self.source.resistance, self.source.reactance)
@@ -267,6 +298,7 @@ class JointSolver:
         self,
         times: Array,
         course: list[_Rates],
+        held: Array,
         peak: Array,
         stored: Array,
         sums: Array,
@@ -281,24 +313,30 @@ class JointSolver:
             edge = edge / (inner + outer)
         else:
             edge = self.electrode
+        width = mesh.width[:free]
         made, surface, clamped, back = sums
         time = np.where(self.weld_time > 0.0, self.weld_time, 1.0)
         return HeatedJoint(
             position_mm=mesh.position * 1e3,
             width_mm=mesh.width * 1e3,
             temperature_degC=temperature,
+            held_temperature_degC=held,
             peak_temperature_degC=peak,
             free_cells=free,
             joint_temperature_degC=last.face,
+            released_temperature_degC=self._released(held, last.face),
+            visible_temperature_degC=(temperature[:free] * width).sum(axis=0) / width.sum(axis=0),
             edge_temperature_degC=edge,
             back_temperature_degC=last.back_degC,
             joint_heat_kJ=2e-3 * made,
             stored_heat_kJ=2e-3 * stored.sum(axis=0) * mesh.area,
             surface_heat_kJ=2e-3 * surface,
             electrode_heat_kJ=2e-3 * clamped,
+            contact_heat_kJ=1e-3 * use[2],
             back_heat_kJ=1e-3 * back,
             machine_energy_kJ=1e-3 * use[0],
             apparent_power_kVA=1e-3 * np.max([rate.currents.apparent for rate in course], axis=0),
+            power_factor=last.currents.power / np.maximum(last.currents.apparent, 1e-9),
             back_current_share=use[1] / time,
             history=_history(times, course),
         )
@@ -324,8 +362,3 @@ def _history(times: Array, course: list[_Rates]) -> JointHistory:
 def _voltage(currents: Currents) -> Array:
     """No-load voltage of the secondary that the current needs."""
     return currents.apparent / np.maximum(currents.total, 1e-9)
-
-
-def _use(currents: Currents) -> Array:
-    """Real power of the secondary in W and the back's share of the current."""
-    return np.stack([currents.power, currents.back / np.maximum(currents.total, 1e-9)])
