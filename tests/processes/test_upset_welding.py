@@ -16,8 +16,8 @@ from linkwright.processes.models.hot_strength import (
 )
 from linkwright.processes.models.upset_welding import upset_weld_current, upset_weld_heating
 from linkwright.processes.models.weld_setting import closed_back_length, weld_metal
+from linkwright.processes.models.weld_trimming import trim_weld
 from linkwright.processes.models.weld_upset import (
-    trim_weld,
     upset_length,
     upset_profile,
     weld_bulge,
@@ -40,7 +40,7 @@ def test_8_mm_link_needs_what_the_trade_expects(time: float) -> None:
     assert joint.joint_temperature_degC == pytest.approx(1275.0, abs=0.5)
     assert 2.0 < joint.useful_heat_kJ < 3.5
     assert 0.25 < joint.back_current_share < 0.42
-    assert 600.0 < joint.surface_temperature_degC < joint.joint_temperature_degC
+    assert 600.0 < joint.edge_temperature_degC < joint.joint_temperature_degC
 
 
 def test_heat_is_accounted_for() -> None:
@@ -172,7 +172,7 @@ def test_closed_back_is_the_rest_of_the_link() -> None:
 
 def test_tables_of_the_steel_keep_enthalpy_and_resistivity() -> None:
     """The solver's tables give back the published enthalpy and resistivity."""
-    metal = weld_metal()
+    metal = weld_metal("1023 steel, annealed")
     heat = metal.enthalpy_at(np.array([20.0, 850.0, 1200.0]))
     per_kg = (heat[1:] - heat[0]) / 7850.0 / 1e3
     np.testing.assert_allclose(per_kg, [598.6, 827.1], rtol=0.002)
@@ -213,7 +213,7 @@ def test_solidus_falls_with_carbon_and_phosphorus() -> None:
 
 PROFILE = {
     "wire_diameter_mm": 8.0, "electrode_distance_mm": 8.0, "joint_temperature_degC": 1190.0,
-    "surface_temperature_degC": 800.0,
+    "edge_temperature_degC": 800.0,
 }  # fmt: skip
 
 
@@ -275,8 +275,8 @@ def test_above_the_laws_range_the_upset_warns() -> None:
 
 def test_surface_hotter_than_the_joint_is_refused() -> None:
     """The profile must fall towards the electrodes."""
-    with pytest.raises(ArgumentError, match="surface_temperature_degC"):
-        upset_length(upset_force_kN=3.0, **{**PROFILE, "surface_temperature_degC": 1195.0})
+    with pytest.raises(ArgumentError, match="edge_temperature_degC"):
+        upset_length(upset_force_kN=3.0, **{**PROFILE, "edge_temperature_degC": 1195.0})
 
 
 @settings(max_examples=20, derandomize=True, deadline=None)

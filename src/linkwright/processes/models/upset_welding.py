@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
 from linkwright.mechanics.joint_heat import HeatedJoint, current_for_temperature
-from linkwright.processes.models.weld_setting import MATERIAL, WeldSetting, weld_setting
+from linkwright.processes.models.weld_setting import WeldSetting, weld_setting
 from linkwright.quantities import ArgumentError, CannotPlan
 
 Array = NDArray[np.float64]
@@ -52,17 +52,24 @@ _VALID: dict[str, tuple[float | None, float | None]] = {"wire_diameter_mm": (4.0
 class UpsetWeldHeating(NamedTuple):
     """Results of `upset_weld_heating`, when the current stops unless said otherwise.
 
-    joint_temperature: mean of the pressed faces; surface_temperature: at the electrodes'
-    edge, where the hot wire can be seen; useful_heat: stored in the joint; affected_length:
-    hotter than the upper critical temperature, through the joint; softened_length: hotter
-    than 700 deg C; solidus_margin: solidus less joint temperature, below 0 it expels.
+    joint_temperature: mean of the pressed faces; visible_temperature: mean over the wire
+    between the electrodes, which is what can be seen; edge_temperature: at the electrodes'
+    edge; released_temperature: of the faces after the hold, when the electrodes open;
+    useful_heat: stored in the joint; electrode_contact_heat: made in the contacts of both
+    electrodes; power_factor: real over apparent power at the end of the current;
+    affected_length: hotter than the upper critical temperature, through the joint;
+    softened_length: hotter than 700 deg C; solidus_margin: solidus less joint temperature,
+    below 0 it expels.
     """
 
     joint_temperature_degC: Values
-    surface_temperature_degC: Values
+    visible_temperature_degC: Values
+    edge_temperature_degC: Values
+    released_temperature_degC: Values
     useful_heat_kJ: Values
     made_heat_kJ: Values
     electrode_heat_kJ: Values
+    electrode_contact_heat_kJ: Values
     surface_heat_kJ: Values
     secondary_current_kA: Values
     joint_current_kA: Values
@@ -76,6 +83,7 @@ class UpsetWeldHeating(NamedTuple):
     squeeze_pressure_MPa: Values
     machine_energy_kJ: Values
     apparent_power_kVA: Values
+    power_factor: Values
     secondary_voltage_V: Values
     affected_length_mm: Values
     softened_length_mm: Values
@@ -105,7 +113,7 @@ def upset_weld_heating(
     link_centreline_length_mm: Values | None = None,
     hold_time_s: Values = 0.0,
     start_temperature_degC: Values = 20.0,
-    material: str = MATERIAL,
+    material: str | None = None,
     C_percent: Values = 0.2,
     tensile_strength_MPa: Values = 600.0,
     resistivity_factor: Values = 1.0,
@@ -133,7 +141,8 @@ def upset_weld_heating(
     losses of the transformer), apparent_power (the greatest) and back_current_share (mean
     in time) belong to the whole weld.
 
-    resistivity_factor: the heat's resistivity over that of the named steel (alloying).
+    material: steel of the table of resistivities; left out, that of the carbon content.
+    resistivity_factor: the heat's resistivity over that of the table (alloying).
     Works' own factors, common practice without source, to be fitted to the works' trials:
     contact_spots (200 equal spots carry the current at first), electrode resistance and
     heat transfer, squeeze pressure. A joint heated to more than the solidus is only a sign
@@ -152,10 +161,13 @@ def _results(setting: WeldSetting, joint: HeatedJoint) -> list[Array]:
     current, through = course.secondary_current_kA[-1], course.joint_current_kA[-1]
     return [
         joint.joint_temperature_degC,
+        joint.visible_temperature_degC,
         joint.edge_temperature_degC,
+        joint.released_temperature_degC,
         joint.stored_heat_kJ,
         joint.joint_heat_kJ,
         joint.electrode_heat_kJ,
+        joint.contact_heat_kJ,
         joint.surface_heat_kJ,
         current,
         through,
@@ -169,6 +181,7 @@ def _results(setting: WeldSetting, joint: HeatedJoint) -> list[Array]:
         setting.clamp.force_kN * 1e3 / area,
         joint.machine_energy_kJ,
         joint.apparent_power_kVA,
+        joint.power_factor,
         course.secondary_voltage_V[-1],
         joint.affected_length_mm(setting.upper_critical),
         joint.affected_length_mm(700.0),
@@ -182,7 +195,7 @@ class UpsetWeldCurrent(NamedTuple):
     secondary_current_kA: Values
     secondary_voltage_V: Values
     apparent_power_kVA: Values
-    surface_temperature_degC: Values
+    edge_temperature_degC: Values
     useful_heat_kJ: Values
 
 
@@ -203,7 +216,7 @@ def upset_weld_current(
     contact_length_mm: Values | None = None,
     link_centreline_length_mm: Values | None = None,
     start_temperature_degC: Values = 20.0,
-    material: str = MATERIAL,
+    material: str | None = None,
     C_percent: Values = 0.2,
     tensile_strength_MPa: Values = 600.0,
     resistivity_factor: Values = 1.0,

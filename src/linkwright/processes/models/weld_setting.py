@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, ValidityWarning, Values, calculation
-from linkwright.materials.electrical import resistivity
+from linkwright.materials.electrical import resistivity, resistivity_by_carbon
 from linkwright.materials.thermal import (
     ec3_enthalpy,
     ec3_reduction_factors,
@@ -35,18 +35,18 @@ from linkwright.quantities import ArgumentError
 
 Array = NDArray[np.float64]
 
-MATERIAL = "1023 steel, annealed"
 SQUEEZE_MPA = 50.0
 """Squeeze on the section where no force is given; common practice, no source."""
 SHORT_LINK_CENTRELINE = 10.7
 """Centreline over wire diameter of a link of pitch 3 d and outer width 3.35 d."""
 _ELECTRODE_MICROOHM_AT_8_MM = 15.0
 _HOTTEST_DEGC = 1800.0
+_HOLD_STEPS = 6  # within 3 K of 200 steps
 
 
 @lru_cache(maxsize=16)
 def weld_metal(
-    material: str = MATERIAL, C_percent: float = 0.2, tensile_strength_MPa: float = 600.0
+    material: str | None = None, C_percent: float = 0.2, tensile_strength_MPa: float = 600.0
 ) -> JointMetal:
     """Property tables of a steel from 0 to 1800 deg C for the joint solver.
 
@@ -61,7 +61,12 @@ def weld_metal(
         warnings.simplefilter("ignore", ValidityWarning)
         enthalpy = ec3_enthalpy(temperature_degC=grid) / 1e3
         conductivity = ec3_thermal_conductivity(temperature_degC=grid)
-        ohm = resistivity(material=material, temperature_degC=np.maximum(grid, 20.0))
+        from_20 = np.maximum(grid, 20.0)
+        ohm = (
+            resistivity(material=material, temperature_degC=from_20)
+            if material
+            else resistivity_by_carbon(temperature_degC=from_20, C_percent=C_percent)
+        )
     cold = np.arange(0.0, 601.0, 20.0)
     hot = np.arange(750.0, _HOTTEST_DEGC + 1.0, 10.0)
     strength = ec3_reduction_factors(temperature_degC=cold).yield_factor * tensile_strength_MPa
@@ -134,7 +139,7 @@ class WeldSetting(NamedTuple):
             self.metal,
             weld_time_s=self.time,
             hold_time_s=hold,
-            grid=JointGrid(hold_steps=16 if hold.any() else 0),
+            grid=JointGrid(hold_steps=_HOLD_STEPS if hold.any() else 0),
         )
 
     def driven(self, key: str, value: Array) -> WeldSetting:
@@ -199,7 +204,7 @@ def weld_setting(given: dict[str, Any]) -> WeldSetting:
             electrode_heat_transfer_kW_per_m2K=get["electrode_heat_transfer_kW_per_m2K"],
             start_degC=get["start_temperature_degC"],
         ),
-        metal=weld_metal(given["material"], **one),
+        metal=weld_metal(given.get("material"), **one),
         time=get["weld_time_s"],
         upper_critical=get.get("upper_critical_temperature_degC", np.full(d.shape, 830.0)),
         solidus=get.get("solidus_temperature_degC", np.full(d.shape, 1450.0)),

@@ -1,14 +1,15 @@
-"""Upset, bulge and trimming of a resistance-welded joint.
+"""Upset and bulge of a resistance-welded joint.
 
 - `upset_length`: how far a force shortens the hot joint in a time, by the hot flow stress
 - `bulging_length`: where the upset bulges
 - `weld_bulge`: diameter of the bulge from the upset, volume kept
-- `trim_weld`: what the trimming tool shears off, and its force
 - `upset_profile`: the same as `upset_length` for computed temperature profiles
+- `bell`: course of the temperature between the electrodes from three of its values
 """
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -90,6 +91,30 @@ def _rate(nominal: Array, heat: Array, strain: Array, carbon: Any) -> tuple[Arra
     return rate, power * (1.0 + np.where(held == strain, 0.4 / held, 0.0))
 
 
+def bell(mean_share: Any, place: Any) -> Array:
+    """Share of the rise over the ends, at a place from 0 (faces) to 1 (ends), for a mean share.
+
+    f(x) = (1 - x^2)/(1 + b x^2), level at the faces and 0 at the ends; b is such that its mean
+    over x is ``mean_share`` (0.02 to 0.98): 2/3 is the parabola, less a narrow hot zone.
+    """
+    means, logs = _bells()
+    b = np.expm1(np.interp(mean_share, means, logs))
+    return np.asarray((1.0 - place**2) / (1.0 + b * place**2))
+
+
+@cache
+def _bells() -> tuple[Array, Array]:
+    """Means of the bells, rising, and ln(1 + b) of each.
+
+    -1/b + (1 + 1/b) arctan(sqrt b)/sqrt b; arctanh of sqrt(-b) below zero.
+    """
+    logs = np.linspace(-7.0, 11.0, 724)  # b = 0 lies between two of them
+    b = np.expm1(logs)
+    root = np.sqrt(np.abs(b))
+    inner = np.where(b > 0.0, np.arctan(root), np.arctanh(np.minimum(root, 1.0 - 1e-12))) / root
+    return (-1.0 / b + (1.0 + 1.0 / b) * inner)[::-1], logs[::-1]
+
+
 class UpsetLength(NamedTuple):
     """Results of `upset_length`."""
 
@@ -116,7 +141,7 @@ class UpsetLength(NamedTuple):
     },
     valid={
         "joint_temperature_degC": (900.0, 1200.0),
-        "surface_temperature_degC": (20.0, 1200.0),
+        "edge_temperature_degC": (20.0, 1200.0),
         "C_percent": SHIDA_RANGE["C_percent"],
     },
     basis="computed",
@@ -126,8 +151,9 @@ def upset_length(
     wire_diameter_mm: Values,
     electrode_distance_mm: Values,
     joint_temperature_degC: Values,
-    surface_temperature_degC: Values,
+    edge_temperature_degC: Values,
     upset_force_kN: Values,
+    visible_temperature_degC: Values | None = None,
     upset_time_s: Values = 0.1,
     upset_stop_mm: Values | None = None,
     ram_speed_mm_per_s: Values = 100.0,
@@ -136,9 +162,11 @@ def upset_length(
 ) -> UpsetLength:
     """Shortening of the hot joint under the upset force, and what it pushes aside.
 
-    The temperature falls from the joint's at the faces to the surface's at the electrodes'
-    edge as a parabola, Tj - (Tj - Ts) (2 x/l)^2: the shape of a rod that its own current
-    heats between cooler ends. Each section carries the same force; its strain rate follows
+    The temperature falls from the joint's at the faces to the one at the electrodes' edge,
+    Te + (Tj - Te) (1 - z^2)/(1 + b z^2) with z = 2 x/l; b gives the mean that is visible
+    between the electrodes (within 20 K of the computed profile). Without that mean b is 0, a
+    parabola: the shape of a rod that its own current heats between cooler ends.
+    Each section carries the same force; its strain rate follows
     from Shida's hot flow stress, its area grows as its length shrinks. upset_length is that
     of both ends together; upset_volume = A upset_length is what stands out as bulge and
     flash (the burn-off); bulge_diameter = d exp(strain/2) at the faces;
@@ -148,26 +176,33 @@ def upset_length(
     range: hence the warning. The result is steep in force and temperature: a tenth more
     force doubles the rate. Scale it to the works' own trials by ``flow_stress_factor``.
 
-    Raises `ArgumentError` if the surface is hotter than the joint.
+    Raises `ArgumentError` if the edge is hotter than the joint.
     """
-    hot, cool = np.asarray(joint_temperature_degC, float), np.asarray(surface_temperature_degC)
+    hot, cool = np.asarray(joint_temperature_degC, float), np.asarray(edge_temperature_degC)
     if (cool > hot).any():
         raise ArgumentError(
-            "surface_temperature_degC", float(np.max(cool)), "°C", "at most the joint's"
+            "edge_temperature_degC", float(np.max(cool)), "°C", "at most the joint's"
         )
+    seen = (
+        _parabola_mean(hot, cool)
+        if visible_temperature_degC is None
+        else np.asarray(visible_temperature_degC, float)
+    )
     stop = np.inf if upset_stop_mm is None else upset_stop_mm
     given = np.broadcast_arrays(
         wire_diameter_mm, electrode_distance_mm, hot, cool, upset_force_kN, upset_time_s, stop,
-        ram_speed_mm_per_s, C_percent, flow_stress_factor,
+        ram_speed_mm_per_s, C_percent, flow_stress_factor, seen,
     )  # fmt: skip
     shape = given[0].shape
-    d, length, hot, cool, force, time, stop, speed, carbon, factor = (
+    d, length, hot, cool, force, time, stop, speed, carbon, factor, seen = (
         np.ravel(np.asarray(value, float)) for value in given
     )
     middle = (np.arange(_CELLS)[:, None] + 0.5) / _CELLS
+    rise = hot - cool
+    mean_share = (seen - cool) / np.where(rise > 0.0, rise, 1.0)
     upset = upset_profile(
         width_mm=np.repeat(length[None] / (2.0 * _CELLS), _CELLS, axis=0),
-        temperature_degC=hot - (hot - cool) * middle**2,
+        temperature_degC=cool + rise * bell(mean_share, middle),
         wire_diameter_mm=d,
         upset_force_kN=force,
         upset_time_s=time,
@@ -183,6 +218,10 @@ def upset_length(
         upset.face_diameter_mm, upset.upset_time_s, force * 1e3 / area,
     )  # fmt: skip
     return UpsetLength(*(value.reshape(shape)[()] for value in results))
+
+
+def _parabola_mean(hot: Array, cool: Array) -> Array:
+    return np.asarray(cool + 2.0 / 3.0 * (hot - cool))
 
 
 class WeldBulge(NamedTuple):
@@ -256,64 +295,3 @@ def bulging_length(
     """
     least = np.asarray(upset_length_mm, float) + 0.25 * np.asarray(wire_diameter_mm, float)
     return np.maximum(heated_length_mm, least)[()]
-
-
-class TrimWeld(NamedTuple):
-    """Results of `trim_weld`."""
-
-    cut_length_mm: Values
-    cut_area_mm2: Values
-    trimming_force_kN: Values
-    trimmed_volume_mm3: Values
-
-
-@calculation(
-    source="M. P. Groover, Fundamentals of Modern Manufacturing, 5th ed. (2013), ch. 20: shearing "
-    f"force F = S t L, with S = flow stress/sqrt(3) (von Mises); flow stress: {SHIDA}",
-    needs={
-        "wire_diameter_mm": POSITIVE,
-        "bulge_diameter_mm": POSITIVE,
-        "bulge_length_mm": NOT_NEGATIVE,
-        "trimmed_diameter_mm": POSITIVE,
-        "strain_rate_per_s": POSITIVE,
-    },
-    valid={
-        "trimming_temperature_degC": SHIDA_RANGE["temperature_degC"],
-        "strain_rate_per_s": SHIDA_RANGE["strain_rate_per_s"],
-        "C_percent": SHIDA_RANGE["C_percent"],
-    },
-    basis="computed",
-)
-def trim_weld(
-    *,
-    wire_diameter_mm: Values,
-    bulge_diameter_mm: Values,
-    bulge_length_mm: Values,
-    trimmed_diameter_mm: Values,
-    trimming_temperature_degC: Values = 900.0,
-    strain_rate_per_s: Values = 50.0,
-    C_percent: Values = 0.2,
-) -> TrimWeld:
-    """Hot trimming of the bulge down to a diameter: sheared area, force, volume taken off.
-
-    The bulge of `weld_bulge` stands out over the trimmed diameter D on the length
-    lc = L sqrt[(Db - D)/(Db - d)]; it is sheared along the cylinder pi D lc, all at once:
-    F = pi D lc s/sqrt(3), s the hot flow stress at a strain of 0.5. The whole area at once
-    is the most the tool can meet. Nothing is cut where the bulge is not above D.
-
-    Raises `ArgumentError` if the trimmed diameter is below the wire's.
-    """
-    d, bulge = np.asarray(wire_diameter_mm, float), np.asarray(bulge_diameter_mm, float)
-    to = np.asarray(trimmed_diameter_mm, float)
-    if (to < d).any():
-        raise ArgumentError(
-            "trimmed_diameter_mm", float(np.min(to)), "mm", "at least the wire's diameter"
-        )
-    over = np.maximum(bulge - to, 0.0)
-    length = bulge_length_mm * np.sqrt(over / np.where(bulge > d, bulge - d, 1.0))
-    area = np.pi * to * length
-    law = shida_law(temperature_degC=trimming_temperature_degC, strain=0.5, C_percent=C_percent)
-    stress = law.stress_MPa * (np.asarray(strain_rate_per_s, float) / 10.0) ** law.exponent
-    force = area * stress / np.sqrt(3.0) / 1e3
-    volume = np.pi * length * (to * over / 3.0 + 2.0 / 15.0 * over**2)
-    return TrimWeld(*(np.asarray(value)[()] for value in (length, area, force, volume)))
