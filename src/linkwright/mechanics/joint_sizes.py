@@ -82,6 +82,8 @@ class JointHistory:
     joint_resistance_microohm: Array
     contact_resistance_microohm: Array
     face_degC: Array
+    visible_degC: Array
+    edge_degC: Array
     contact_spot_degC: Array
     back_degC: Array
 

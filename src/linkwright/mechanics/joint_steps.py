@@ -307,13 +307,6 @@ class JointSolver:
         """Results in the units of the shop; ``stored`` in J/m2 a cell."""
         mesh, last, free = self.mesh, course[-1], self.mesh.free
         temperature = last.state.temperature
-        if self.grid.clamp_cells:
-            inner, outer = mesh.width[free - 1], mesh.width[free]
-            edge = temperature[free - 1] * outer + temperature[free] * inner
-            edge = edge / (inner + outer)
-        else:
-            edge = self.electrode
-        width = mesh.width[:free]
         made, surface, clamped, back = sums
         time = np.where(self.weld_time > 0.0, self.weld_time, 1.0)
         return HeatedJoint(
@@ -325,8 +318,8 @@ class JointSolver:
             free_cells=free,
             joint_temperature_degC=last.face,
             released_temperature_degC=self._released(held, last.face),
-            visible_temperature_degC=(temperature[:free] * width).sum(axis=0) / width.sum(axis=0),
-            edge_temperature_degC=edge,
+            visible_temperature_degC=self._visible(temperature),
+            edge_temperature_degC=self._edge(temperature),
             back_temperature_degC=last.back_degC,
             joint_heat_kJ=2e-3 * made,
             stored_heat_kJ=2e-3 * stored.sum(axis=0) * mesh.area,
@@ -338,25 +331,40 @@ class JointSolver:
             apparent_power_kVA=1e-3 * np.max([rate.currents.apparent for rate in course], axis=0),
             power_factor=last.currents.power / np.maximum(last.currents.apparent, 1e-9),
             back_current_share=use[1] / time,
-            history=_history(times, course),
+            history=self._history(times, course),
         )
 
+    def _visible(self, temperature: Array) -> Array:
+        """Mean over the length between the electrodes."""
+        free = self.mesh.width[: self.mesh.free]
+        return np.asarray((temperature[: self.mesh.free] * free).sum(axis=0) / free.sum(axis=0))
 
-def _history(times: Array, course: list[_Rates]) -> JointHistory:
-    def stack(pick: Callable[[_Rates], Array], scale: float = 1.0) -> Array:
-        return np.stack([pick(rate) for rate in course]) * scale
+    def _edge(self, temperature: Array) -> Array:
+        """Temperature at the electrode's edge, between its two nearest cells."""
+        if not self.grid.clamp_cells:
+            return self.electrode
+        free = self.mesh.free
+        inner, outer = self.mesh.width[free - 1], self.mesh.width[free]
+        edge = temperature[free - 1] * outer + temperature[free] * inner
+        return np.asarray(edge / (inner + outer))
 
-    return JointHistory(
-        time_s=times,
-        secondary_current_kA=stack(lambda rate: rate.currents.total, 1e-3),
-        secondary_voltage_V=stack(lambda rate: _voltage(rate.currents)),
-        joint_current_kA=stack(lambda rate: rate.currents.joint, 1e-3),
-        joint_resistance_microohm=stack(lambda rate: rate.joint_ohm, 1e6),
-        contact_resistance_microohm=stack(lambda rate: rate.contact_ohm, 1e6),
-        face_degC=stack(lambda rate: rate.face),
-        contact_spot_degC=stack(lambda rate: rate.spot),
-        back_degC=stack(lambda rate: rate.back_degC),
-    )
+    def _history(self, times: Array, course: list[_Rates]) -> JointHistory:
+        def stack(pick: Callable[[_Rates], Array], scale: float = 1.0) -> Array:
+            return np.stack([pick(rate) for rate in course]) * scale
+
+        return JointHistory(
+            time_s=times,
+            secondary_current_kA=stack(lambda rate: rate.currents.total, 1e-3),
+            secondary_voltage_V=stack(lambda rate: _voltage(rate.currents)),
+            joint_current_kA=stack(lambda rate: rate.currents.joint, 1e-3),
+            joint_resistance_microohm=stack(lambda rate: rate.joint_ohm, 1e6),
+            contact_resistance_microohm=stack(lambda rate: rate.contact_ohm, 1e6),
+            face_degC=stack(lambda rate: rate.face),
+            visible_degC=stack(lambda rate: self._visible(rate.state.temperature)),
+            edge_degC=stack(lambda rate: self._edge(rate.state.temperature)),
+            contact_spot_degC=stack(lambda rate: rate.spot),
+            back_degC=stack(lambda rate: rate.back_degC),
+        )
 
 
 def _voltage(currents: Currents) -> Array:

@@ -9,7 +9,7 @@ filled in by `weld_setting`; upset and trimming are in `weld_upset`.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +47,20 @@ _NEEDS: dict[str, tuple[float | None, float | None]] = {
 }
 _DRIVES = {"current": "secondary_current_kA", "voltage": "secondary_voltage_V"}
 _VALID: dict[str, tuple[float | None, float | None]] = {"wire_diameter_mm": (4.0, 20.0)}
+
+
+_DEFAULTS: dict[str, Any] = {
+    "start_temperature_degC": 20.0,
+    "C_percent": 0.2,
+    "tensile_strength_MPa": 600.0,
+    "resistivity_factor": 1.0,
+    "contact_spots": 200.0,
+    "electrode_temperature_degC": 40.0,
+    "electrode_heat_transfer_kW_per_m2K": 5.0,
+    "loop_resistance_microohm": 60.0,
+    "loop_reactance_microohm": 150.0,
+    "frequency_Hz": 50.0,
+}
 
 
 class UpsetWeldHeating(NamedTuple):
@@ -187,6 +201,26 @@ def _results(setting: WeldSetting, joint: HeatedJoint) -> list[Array]:
         joint.affected_length_mm(700.0),
         setting.solidus - joint.joint_temperature_degC,
     ]
+
+
+class WeldCourse(NamedTuple):
+    """Course of a weld: (steps, ...) over the shape of the call, at the ends of the steps."""
+
+    time_s: Array
+    joint_temperature_degC: Array
+    visible_temperature_degC: Array
+    edge_temperature_degC: Array
+
+
+def upset_weld_course(**given: Any) -> WeldCourse:
+    """Temperatures over the weld time; at a held current each is the end of a shorter weld.
+
+    Arguments as those of `upset_weld_heating`, unchecked.
+    """
+    setting = weld_setting(_DEFAULTS | given)
+    history = setting.heat(0.0).history
+    courses = (history.time_s, history.face_degC, history.visible_degC, history.edge_degC)
+    return WeldCourse(*(course.reshape(-1, *setting.shape) for course in courses))
 
 
 class UpsetWeldCurrent(NamedTuple):
