@@ -1,6 +1,7 @@
 """A plain chart: axes with units, lines labelled at their ends, limits with their source.
 
-Offers `Axis`, `Curve`, `Limit` and `chart`.
+Offers `Axis`, `Curve`, `Limit` and `chart`; for pictures of their own kind also `Frame`,
+`draw_axes` and `label_ends`.
 """
 
 from __future__ import annotations
@@ -59,7 +60,7 @@ class Limit:
 
 
 @dataclass(frozen=True)
-class _Frame:
+class Frame:
     """The plot area on paper and the ranges that it shows."""
 
     left: float
@@ -70,6 +71,7 @@ class _Frame:
     y: tuple[float, float]
 
     def at(self, x: float, y: float) -> tuple[float, float]:
+        """A point of the plot on paper."""
         across = (x - self.x[0]) / (self.x[1] - self.x[0])
         up = (y - self.y[0]) / (self.y[1] - self.y[0])
         return (
@@ -98,16 +100,16 @@ def chart(
                 *(limit.value for limit in limits)], roomy=True)  # fmt: skip
     notes = [_note(limit) for limit in limits if limit.source]
     bottom = HEIGHT_MM - 9.6 - 2.9 * len(notes)
-    frame = _Frame(12.5, WIDTH_MM - labels, 7.5, bottom, x, y)
+    frame = Frame(12.5, WIDTH_MM - labels, 7.5, bottom, x, y)
     drawing.label(0.0, 3.0, title, _SIZE + 0.2, bold=True)
-    _draw_axes(drawing, frame, axes, display)
+    draw_axes(drawing, frame, axes, display)
     paths = [_path(frame, curve) for curve in drawn]
     for limit in limits:
         _draw_limit(drawing, frame, limit, paths)
     for index, curve in enumerate(drawn):
         points = [frame.at(*point) for point in curve.points()]
         drawing.polyline(points, Pen(BLACK, 0.34, _DASHES[index % len(_DASHES)]))
-    _label_ends(drawing, frame, drawn)
+    label_ends(drawing, frame, drawn)
     for index, note in enumerate(notes):
         drawing.label(
             0.0, HEIGHT_MM - 0.9 - 2.9 * (len(notes) - 1 - index), note, _SMALL, fill=DARK
@@ -142,7 +144,8 @@ def _range(values: Sequence[float], *, roomy: bool = False) -> tuple[float, floa
     return (low - room if low else low), high + room
 
 
-def _draw_axes(drawing: Drawing, frame: _Frame, axes: tuple[Axis, Axis], display: Display) -> None:
+def draw_axes(drawing: Drawing, frame: Frame, axes: tuple[Axis, Axis], display: Display) -> None:
+    """Both axes with ticks, numbers and titles; fine lines across."""
     fine, edge = Pen(PALE, 0.12), Pen(BLACK, 0.2)
     for value in ticks_of(*frame.y):
         x, y = frame.at(frame.x[0], value)
@@ -162,7 +165,7 @@ def _draw_axes(drawing: Drawing, frame: _Frame, axes: tuple[Axis, Axis], display
 
 
 def _draw_limit(
-    drawing: Drawing, frame: _Frame, limit: Limit, paths: Sequence[Sequence[tuple[float, float]]]
+    drawing: Drawing, frame: Frame, limit: Limit, paths: Sequence[Sequence[tuple[float, float]]]
 ) -> None:
     _, y = frame.at(frame.x[0], limit.value)
     drawing.line(frame.left, y, frame.right, y, Pen(DARK, 0.26, "1.6 0.7"))
@@ -175,7 +178,7 @@ def _draw_limit(
 
 
 def _free_place(
-    frame: _Frame, y: float, width: float, paths: Sequence[Sequence[tuple[float, float]]]
+    frame: Frame, y: float, width: float, paths: Sequence[Sequence[tuple[float, float]]]
 ) -> tuple[float, float]:
     """Where a limit's name stands clear of the curves: left or right, above or below."""
     places = [
@@ -195,7 +198,7 @@ def _free_place(
     return places[0] if places else (frame.left + 1.2, -0.7)
 
 
-def _path(frame: _Frame, curve: Curve) -> list[tuple[float, float]]:
+def _path(frame: Frame, curve: Curve) -> list[tuple[float, float]]:
     """The curve on paper, with points between its points."""
     points = [frame.at(*point) for point in curve.points()]
     shares = [index / 16 for index in range(17)]
@@ -206,7 +209,7 @@ def _path(frame: _Frame, curve: Curve) -> list[tuple[float, float]]:
     ]
 
 
-def _label_ends(drawing: Drawing, frame: _Frame, curves: Sequence[Curve]) -> None:
+def label_ends(drawing: Drawing, frame: Frame, curves: Sequence[Curve]) -> None:
     """Names beside the right ends of the curves, moved apart where they would touch."""
     ends = []
     for curve in curves:

@@ -9,6 +9,7 @@ from linkwright.documents.chart import Axis, Curve, Limit, chart
 from linkwright.documents.display import Display
 from linkwright.documents.steps import title_of_operation
 from linkwright.documents.svg import Drawing
+from linkwright.documents.weld_window import WINDOW
 from linkwright.quantities import split
 
 _KINDS = {"degC": ("temperature", "temperature-time"), "kA": ("current", "current-time")}
@@ -22,7 +23,7 @@ def over_time(step: Mapping[str, Any], display: Display) -> list[tuple[str, Draw
         return []
     found = []
     for suffix, (quantity, file) in _KINDS.items():
-        names = [name for name in curves if split(name)[1] == suffix]
+        names = [name for name in curves if split(name)[1] == suffix and not _elsewhere(name)]
         lines = [
             Curve(display.name(name), times, _values(curves[name], name, display)) for name in names
         ]
@@ -35,6 +36,11 @@ def over_time(step: Mapping[str, Any], display: Display) -> list[tuple[str, Draw
             if drawing:
                 found.append((file, drawing))
     return found
+
+
+def _elsewhere(name: str) -> bool:
+    """Whether a curve belongs to the weld window, which has a picture of its own."""
+    return name.startswith(WINDOW)
 
 
 def _values(values: list[float | None], name: str, display: Display) -> list[float | None]:

@@ -14,6 +14,7 @@ from linkwright.documents.display import Display
 from linkwright.documents.line_of_metal import line_of_metal
 from linkwright.documents.over_time import over_time
 from linkwright.documents.svg import Drawing
+from linkwright.documents.weld_window import weld_windows
 
 LINE_OF_METAL = "line-of-metal"
 
@@ -35,6 +36,7 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
             *over_time(step, display),
             *across_section(step, display),
             (pull_open.NAME, pull_open.pull_open(step, display)),
+            *weld_windows(step, display),
             (
                 force_extension.NAME,
                 force_extension.force_extension(step, line["steps"], display),

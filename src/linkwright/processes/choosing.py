@@ -6,6 +6,7 @@
 - `held_by_wire`: a size held, or the works' ratio times the wire
 - `tool`: the name of a tool that is to be put in, as words on the card
 - `refusal`: the error of a value that cannot be, at its line of the file
+- `computed`: given or held outright, else what a calculation makes of other numbers
 - `as_it_comes`: a size asked for, or the one that a given setting makes come instead
 - `rising_root`: the root of a rising result over trials that run together
 - `solved_for`: given if the order fixes it, else the solver's value, with its entry
@@ -68,6 +69,31 @@ def chosen(
     _refuse_impossible(name, value, numbers, possible)
     off = _off(value, tolerance, share)
     return _within(Setting(name, value, how, "", low, high, off, check), machine)
+
+
+def computed(
+    name: str,
+    aim: str,
+    compute: Callable[[], Any],
+    machine: Machine,
+    given: Mapping[str, Any],
+    *,
+    check: str,
+    tolerance: float | None = None,
+) -> Setting:
+    """A setting that a calculation gives for ``aim``, unless order or works say it outright.
+
+    ``compute`` gives a number that carries its entry.
+    """
+    low, high = machine.limits(name)
+    if name in given:
+        value, how = given[name], GIVEN
+    elif name in machine.held:
+        value, how = machine.held[name], HELD
+    else:
+        value, how = compute(), SOLVED
+    made = Setting(name, value, how, aim if how == SOLVED else "", low, high, tolerance, check)
+    return _within(made, machine)
 
 
 def solved_for(

@@ -3,34 +3,68 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
 
-from linkwright.catalogue import not_recording
+from linkwright.catalogue import not_recording, solved
 from linkwright.mechanics.bending import oval_link_fibre_length
-from linkwright.processes.choosing import as_it_comes, chosen, rising_root, solved_for
+from linkwright.processes.choosing import as_it_comes
 from linkwright.processes.models.hot_strength import solidus_temperature
 from linkwright.processes.models.link_geometry import (
     affected_length_each_side,
     blank_length,
     pitch_from_centreline,
     trimmed_weld,
-    trimming_bore,
     welded_centreline,
 )
-from linkwright.processes.models.upset_welding import upset_weld_heating
+from linkwright.processes.models.upset_welding import UpsetWeldHeating, upset_weld_heating
 from linkwright.processes.models.use import energy_of_pieces, working_time
+from linkwright.processes.models.weld_schedule import time_without_current
+from linkwright.processes.models.weld_trimming import (
+    electrode_mark,
+    inner_residue,
+    inner_width_at_weld,
+    trim_weld,
+)
 from linkwright.processes.models.weld_upset import bulging_length, upset_length, weld_bulge
+from linkwright.processes.models.weld_window import (
+    WeldBounds,
+    WeldLimits,
+    expulsion_temperature,
+    weld_bounds,
+    weld_ladder,
+    weld_window,
+)
+from linkwright.processes.weld_findings import Needs, Welded, findings, least_upset
+from linkwright.processes.weld_power import (
+    aimed_at,
+    bracket_kA,
+    current_setting,
+    force_setting,
+    time_for_current,
+    transformer,
+    watched,
+    water,
+)
+from linkwright.processes.weld_settings import (
+    Metal,
+    held_length,
+    mechanical,
+    press_arguments,
+    timed,
+    weld_arguments,
+)
 from linkwright.route import (
     MAIN,
     Caution,
     Conditions,
     Factor,
-    Finding,
     Machine,
     Operation,
     Scatter,
+    Setting,
     SetUp,
     Step,
     Stocks,
@@ -45,12 +79,24 @@ _HOT_STRENGTH = Factor(
     "works' own factor on hot flow stress, not yet learned: stated band 10 %",
     "weld 20 links at three upset forces against the stop and measure the upset",
 )
-_SHARES = (0.5, 3.0)
+_EXPULSION = Factor(
+    "factor/welding/expulsion_temperature",
+    1.0,
+    0.06,
+    "works' own factor on the solidus at which metal is thrown out, not yet learned: stated "
+    "band 6 %, about 85 K",
+    "weld 10 links at each of six currents, 3 % apart, and note the first that throws metal out",
+)
 _HEAT = "regulator and electrode wear: common practice, no source"
+_NOTHING: Needs = MappingProxyType({})
 
 
 class Welding(Operation):
-    """Heat the pressed ends to forging temperature, upset against a stop, trim the flash."""
+    """Heat the pressed ends to forging temperature, upset against a stop, trim the flash hot.
+
+    needs: what the standard asks of the welded link (``weld_diameter_mm``,
+    ``weld_affected_length_mm``, ``inner_width_mm``), each if it is there.
+    """
 
     name = "welding"
     heats = True
@@ -59,21 +105,33 @@ class Welding(Operation):
         Scatter("link/chain/welding/upset_length_mm", 0.06, "play of the stop: no source"),
         Scatter("link/chain/welding/weld_diameter_mm", 0.06, "trimming tool: no source"),
     )
-    factors = (_HOT_STRENGTH,)
+    factors = (_HOT_STRENGTH, _EXPULSION)
+    card = (
+        "transformer_tap_number", "firing_angle_deg", "secondary_current_kA", "squeeze_cycles",
+        "heat_cycles", "upset_cycles", "hold_cycles", "squeeze_force_kN", "upset_force_kN",
+        "electrode_force_kN", "closing_stroke_mm", "upset_length_mm", "burn_off_mm",
+        "electrode_distance_mm", "joint_temperature_degC", "water_flow_l_per_min",
+        "trimming_diameter_mm", "current_reject_percent", "time_reject_percent",
+        "upset_reject_mm", "electrode_alloy", "dress_after_links_count", "trimming_tool",
+    )  # fmt: skip
+
+    def __init__(self, needs: Needs = _NOTHING) -> None:
+        self.needs = needs
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
         """An open link of the same width whose wire is longer by what the weld takes."""
+        wire = as_it_comes("wire_diameter_mm", wanted, near)
         closed = oval_link_fibre_length(
-            wire_diameter_mm=as_it_comes("wire_diameter_mm", wanted, near),
+            wire_diameter_mm=wire,
             pitch_mm=wanted["pitch_mm"],
             outer_width_mm=as_it_comes("outer_width_mm", wanted, near),
         )
         cut = blank_length(
             centreline_length_mm=closed,
-            upset_length_mm=machine.held["upset_length_mm"],
-            burn_off_mm=machine.held["burn_off_mm"],
+            upset_length_mm=held_length("upset_length_mm", machine, wire),
+            burn_off_mm=held_length("burn_off_mm", machine, wire),
         )
         return {
             MAIN: {
@@ -92,8 +150,14 @@ class Welding(Operation):
         given: Mapping[str, Any],
     ) -> Stock:
         """The closed link; the heat changes no size, the stop does."""
-        upset = given.get("upset_length_mm", machine.held["upset_length_mm"])
-        return self._closed(stocks[MAIN], upset, machine)
+        link = stocks[MAIN]
+        taken = {
+            name: given[name]
+            if name in given
+            else held_length(name, machine, link["wire_diameter_mm"])
+            for name in ("upset_length_mm", "burn_off_mm")
+        }
+        return _closed(link, **taken)
 
     def set_up(
         self,
@@ -103,136 +167,206 @@ class Welding(Operation):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> SetUp:
-        """The current is solved for the joint temperature that the works aims at."""
+        """Current and upset force are solved for joint temperature and upset, the rest follows."""
         link = stocks[MAIN]
-        joint = chosen(
-            "joint_temperature_degC", machine, given, check="pyrometer at the joint, first article"
+        joint, metal = aimed_at(machine, given), Metal.of(link, machine)
+        settings = [joint, *timed(link, machine, given), *mechanical(link, machine, given)]
+        dialled = {one.name: one.value for one in settings}
+        cycles = next(one for one in settings if one.name == "heat_cycles")
+        timing = time_for_current(
+            weld_arguments(link, dialled, metal, machine), joint, machine, given, cycles
         )
-        time = chosen("weld_time_s", machine, given, check="regulator, weld record", tolerance=0.02)
-        squeeze = chosen(
-            "squeeze_force_kN", machine, given, check="gauge at the cylinder, each shift",
-            tolerance=0.15,
-        )  # fmt: skip
-        upset = chosen(
-            "upset_length_mm", machine, given, check="stop, gauge block at set-up", tolerance=0.1
-        )
-        force = chosen(
-            "upset_force_kN", machine, given, check="gauge at the cylinder, each shift",
-            tolerance=0.5,
-        )  # fmt: skip
-        weld = _weld(link, machine, time.value, squeeze.value)
-
-        def current() -> float:
-            return rising_root(
-                lambda trial: (
-                    upset_weld_heating(secondary_current_kA=trial, **weld).joint_temperature_degC
-                ),
-                float(joint.value),
-                *_bracket_kA(link, float(time.value)),
-                f"{machine.name!r} reaches no joint temperature of {float(joint.value):g} °C",
-                rounds=1,
-                smooth=True,
-            )
-
-        amps = solved_for(
-            "secondary_current_kA",
-            "the joint temperature at the end of the heat",
-            current,
-            machine,
-            given,
-            inputs={"joint_temperature_degC": joint.value, **_numbers(weld)},
-            check="weld record of every link; measuring belt, each shift",
-            tolerance=0.2,
-        )
-        tool = solved_for(
-            "trimming_diameter_mm",
-            "flash taken off to a bore that clears the wire",
-            lambda: trimming_bore(
-                wire_diameter_mm=link["wire_diameter_mm"], ratio=machine.held["trimming_ratio"]
-            ),
-            machine,
-            given,
-            inputs={
-                "wire_diameter_mm": link["wire_diameter_mm"],
-                "ratio": machine.held["trimming_ratio"],
+        settings[settings.index(cycles)] = timing
+        dialled[timing.name] = timing.value
+        weld = weld_arguments(link, dialled, metal, machine)
+        with not_recording():
+            ladder = weld_ladder(weld, bracket_kA(link, float(weld["weld_time_s"])))
+        current = current_setting(ladder, weld, joint, machine, given)
+        press = press_arguments(link, dialled, machine, factors.factor(_HOT_STRENGTH.name))
+        force = force_setting(ladder, current.value, press, machine, given)
+        limits = _limits(link, machine, factors)
+        pressed = {**press, "upset_force_kN": force.value}
+        with not_recording():
+            found = weld_bounds(ladder, WeldLimits(*map(float, limits)), pressed)
+        bounds = _sourced(found, limits, pressed)
+        amps = current.value
+        settings += [
+            current, force, *transformer(ladder, amps, weld, machine, given),
+            water(ladder, amps, weld, machine, given),
+            *watched(bounds, amps, dialled["upset_length_mm"], limits.least_upset_mm, machine,
+                     given),
+        ]  # fmt: skip
+        return SetUp(
+            _in_order(settings, self.card),
+            {
+                "machine": machine.name,
+                "metal": metal,
+                "bounds": bounds,
+                "limits": limits,
+                "wire_mm": link["wire_diameter_mm"],
             },
-            check="plug gauge at set-up; caliper at the weld, one link in 200",
-            tolerance=0.1,
         )
-        return SetUp((amps, time, squeeze, force, upset, joint, tool), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Joint and surface temperature, heat, upset, bulge, trimmed weld, closed link."""
         link = stocks[MAIN]
-        heated = upset_weld_heating(
-            secondary_current_kA=factors.actual(
-                "lot/chain/welding/current_kA", settings["secondary_current_kA"]
-            ),
-            **_weld(link, machine, settings["weld_time_s"], settings["squeeze_force_kN"]),
-        )
-        upset = upset_length(
-            wire_diameter_mm=link["lot_wire_diameter_mm"],
-            electrode_distance_mm=machine.held["electrode_distance_mm"],
-            joint_temperature_degC=heated.joint_temperature_degC,
-            surface_temperature_degC=heated.surface_temperature_degC,
-            upset_force_kN=settings["upset_force_kN"],
-            upset_stop_mm=settings["upset_length_mm"],
-            upset_time_s=machine.held["upset_time_s"],
-            C_percent=link["C_percent"],
-            flow_stress_factor=factors.factor(_HOT_STRENGTH.name),
-        )
-        reached = factors.actual("link/chain/welding/upset_length_mm", upset.upset_length_mm)
-        bulge = weld_bulge(
-            wire_diameter_mm=link["lot_wire_diameter_mm"],
-            upset_length_mm=upset.upset_length_mm,
-            heated_length_mm=bulging_length(
-                heated_length_mm=heated.softened_length_mm,
-                upset_length_mm=upset.upset_length_mm,
-                wire_diameter_mm=link["lot_wire_diameter_mm"],
-            ),
-        )
-        trimmed = trimmed_weld(
-            bulge_diameter_mm=bulge.bulge_diameter_mm,
-            trimming_diameter_mm=settings["trimming_diameter_mm"],
-        )
-        trimmed = factors.actual("link/chain/welding/weld_diameter_mm", trimmed)
-        stock = self._closed(link, reached, machine).changed(
+        weld = weld_arguments(link, settings, settings.prepared["metal"], machine)
+        press = press_arguments(link, settings, machine, factors.factor(_HOT_STRENGTH.name))
+        press["upset_force_kN"] = settings["upset_force_kN"]
+        current = factors.actual("lot/chain/welding/current_kA", settings["secondary_current_kA"])
+        heated = _heated(current, weld, settings, machine)
+        found = _joined(current, heated, press, link, settings, machine, factors)
+        reached = factors.actual("link/chain/welding/upset_length_mm", found.upset.upset_length_mm)
+        stock = _closed(link, reached, settings["burn_off_mm"]).changed(
             shape={
-                "weld_diameter_mm": trimmed,
-                "weld_affected_length_mm": affected_length_each_side(
-                    bulge_length_mm=bulge.bulge_length_mm
-                ),
+                "weld_diameter_mm": found.weld_diameter_mm,
+                "weld_affected_length_mm": found.affected_length_mm,
             }
         )
+        learned = factors.factors[_EXPULSION.name].kind == "file"
         return Step(
-            _findings(heated, upset, bulge, trimmed, link, machine),
+            findings(found, settings.prepared, machine, self.needs, learned),
             stock,
             use=_use(link, heated.machine_energy_kJ, machine),
             cautions=_CAUTIONS,
-            curves={} if factors.draws else {"heat": lambda: _course(link, settings, machine)},
-        )
-
-    def _closed(self, link: Stock, upset: Any, machine: Machine) -> Stock:
-        length = welded_centreline(
-            cut_length_mm=link["cut_length_mm"],
-            upset_length_mm=upset,
-            burn_off_mm=machine.held["burn_off_mm"],
-        )
-        pitch = pitch_from_centreline(
-            centreline_length_mm=length,
-            wire_diameter_mm=link["wire_diameter_mm"],
-            outer_width_mm=link["outer_width_mm"],
-        )
-        return link.changed(
-            "closed link", shape={"pitch_mm": pitch, "centreline_length_mm": length}
+            curves={}
+            if factors.draws
+            else {"window": lambda: _window(weld, press, settings, factors)},
         )
 
 
-def _bracket_kA(link: Stock, time_s: float) -> tuple[float, float]:
-    """Currents about the one that heats the section without loss, 104 A/mm² sqrt(1 s/t)."""
-    section_mm2 = 0.25 * np.pi * float(link["lot_wire_diameter_mm"]) ** 2
-    plain = 0.104 * section_mm2 / np.sqrt(time_s)
-    return float(_SHARES[0] * plain), float(_SHARES[1] * plain)
+def _heated(
+    current: Any, weld: Mapping[str, Any], settings: SetUp, machine: Machine
+) -> UpsetWeldHeating:
+    """The joint at the end of the heat and when the electrodes open."""
+    held = time_without_current(
+        upset_cycles=settings["upset_cycles"],
+        hold_cycles=settings["hold_cycles"],
+        frequency_Hz=machine.held["mains_frequency_Hz"],
+    )
+    return upset_weld_heating(secondary_current_kA=current, hold_time_s=held, **weld)
+
+
+def _joined(
+    current: Any,
+    heated: UpsetWeldHeating,
+    press: Mapping[str, Any],
+    link: Stock,
+    settings: SetUp,
+    machine: Machine,
+    factors: Conditions,
+) -> Welded:
+    """Upset, bulge and trimming of a heated joint."""
+    wire, carbon = link["lot_wire_diameter_mm"], link["C_percent"]
+    upset = upset_length(
+        joint_temperature_degC=heated.joint_temperature_degC,
+        visible_temperature_degC=heated.visible_temperature_degC,
+        edge_temperature_degC=heated.edge_temperature_degC,
+        **press,
+    )
+    bulge = weld_bulge(
+        wire_diameter_mm=wire,
+        upset_length_mm=upset.upset_length_mm,
+        heated_length_mm=bulging_length(
+            heated_length_mm=heated.softened_length_mm,
+            upset_length_mm=upset.upset_length_mm,
+            wire_diameter_mm=wire,
+        ),
+    )
+    across = {"wire_diameter_mm": wire, "bulge_diameter_mm": bulge.bulge_diameter_mm}
+    cut = trim_weld(
+        bulge_length_mm=bulge.bulge_length_mm,
+        trimmed_diameter_mm=settings["trimming_diameter_mm"],
+        trimming_temperature_degC=heated.released_temperature_degC,
+        C_percent=carbon,
+        **across,
+    )
+    trimmed = factors.actual(
+        "link/chain/welding/weld_diameter_mm",
+        trimmed_weld(
+            bulge_diameter_mm=bulge.bulge_diameter_mm,
+            trimming_diameter_mm=settings["trimming_diameter_mm"],
+        ),
+    )
+    residue = inner_residue(weld_diameter_mm=trimmed, wire_diameter_mm=wire)
+    solidus = _solidus(link)
+    return Welded(
+        current_kA=current,
+        heated=heated,
+        upset=upset,
+        bulge=bulge,
+        cut=cut,
+        solidus_degC=solidus,
+        expulsion_degC=expulsion_temperature(
+            solidus_temperature_degC=solidus, factor=factors.factor(_EXPULSION.name)
+        ),
+        weld_diameter_mm=trimmed,
+        affected_length_mm=affected_length_each_side(bulge_length_mm=bulge.bulge_length_mm),
+        inner_residue_mm=residue,
+        inner_width_mm=inner_width_at_weld(
+            outer_width_mm=link["outer_width_mm"], wire_diameter_mm=wire, inner_residue_mm=residue
+        ),
+        mark_depth_mm=electrode_mark(
+            wire_diameter_mm=wire,
+            electrode_force_kN=settings["electrode_force_kN"],
+            contact_length_mm=settings.prepared["metal"].contact_length_mm,
+            edge_temperature_degC=heated.edge_temperature_degC,
+            C_percent=carbon,
+        ),
+    )
+
+
+def _limits(link: Stock, machine: Machine, factors: Conditions) -> WeldLimits:
+    """What a sound weld needs; the expulsion factor at its median."""
+    return WeldLimits(
+        machine.held["least_joint_temperature_degC"],
+        least_upset(machine, link["wire_diameter_mm"]),
+        expulsion_temperature(
+            solidus_temperature_degC=_solidus(link), factor=factors.factor(_EXPULSION.name)
+        ),
+    )
+
+
+def _sourced(bounds: WeldBounds, limits: WeldLimits, press: Mapping[str, Any]) -> WeldBounds:
+    """The boundaries as solved numbers that open to what they rest on."""
+    asked = (
+        {"joint_temperature_degC": limits.least_joint_degC},
+        {"least_upset_length_mm": limits.least_upset_mm, **press},
+        {"expulsion_temperature_degC": limits.expulsion_degC},
+    )
+    aims = ("the least joint temperature", "the least upset", "expulsion")
+    return WeldBounds(
+        *(
+            solved(name, value, f"solved for {aim} at the set time", **inputs)
+            for name, value, aim, inputs in zip(
+                WeldBounds._fields, bounds, aims, asked, strict=True
+            )
+        )
+    )
+
+
+def _in_order(settings: list[Setting], names: tuple[str, ...]) -> tuple[Setting, ...]:
+    """The settings in the order of the card."""
+    return tuple(sorted(settings, key=lambda one: names.index(one.name)))
+
+
+def _solidus(link: Stock) -> Any:
+    return solidus_temperature(**link.elements("C", "Si", "Mn", "P", "S", "Ni", "Cr", "Al"))
+
+
+def _closed(link: Stock, upset_length_mm: Any, burn_off_mm: Any) -> Stock:
+    """The link closed by what burns off and is upset."""
+    length = welded_centreline(
+        cut_length_mm=link["cut_length_mm"],
+        upset_length_mm=upset_length_mm,
+        burn_off_mm=burn_off_mm,
+    )
+    pitch = pitch_from_centreline(
+        centreline_length_mm=length,
+        wire_diameter_mm=link["wire_diameter_mm"],
+        outer_width_mm=link["outer_width_mm"],
+    )
+    return link.changed("closed link", shape={"pitch_mm": pitch, "centreline_length_mm": length})
 
 
 def _use(link: Stock, energy_kJ: Any, machine: Machine) -> dict[str, Any]:
@@ -245,81 +379,23 @@ def _use(link: Stock, energy_kJ: Any, machine: Machine) -> dict[str, Any]:
     return {"machine_time_h": hours, "electricity_kWh": energy}
 
 
-def _weld(link: Stock, machine: Machine, time: Any, squeeze: Any) -> dict[str, Any]:
-    """Arguments of the weld calculations; analysis and strength are one value for all."""
-    return {
-        "wire_diameter_mm": link["lot_wire_diameter_mm"],
-        "weld_time_s": time,
-        "squeeze_force_kN": squeeze,
-        "electrode_distance_mm": machine.held["electrode_distance_mm"],
-        "contact_length_mm": machine.held["contact_length_mm"],
-        "loop_resistance_microohm": machine.held["loop_resistance_microohm"],
-        "loop_reactance_microohm": machine.held["loop_reactance_microohm"],
-    }
-
-
-def _numbers(arguments: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in arguments.items() if not isinstance(value, str)}
-
-
-def _findings(
-    heated: Any, upset: Any, bulge: Any, trimmed: Any, link: Stock, machine: Machine
-) -> tuple[Finding, ...]:
-    solidus = solidus_temperature(**link.elements("C", "Si", "Mn", "P", "S", "Ni", "Cr", "Al"))
-    held = f"held by the works for {machine.name}"
-    return (
-        Finding(
-            "joint_temperature_degC",
-            heated.joint_temperature_degC,
-            machine.held["least_joint_temperature_degC"],
-            solidus,
-            "works' least for sound forging; solidus of the steel",
-        ),
-        Finding(
-            "visible_surface_temperature_degC",
-            heated.surface_temperature_degC,
-            note="at the electrodes' edge; visible about 927 °C is common practice, no source",
-        ),
-        Finding("useful_heat_kJ", heated.useful_heat_kJ),
-        Finding("back_current_share", heated.back_current_share),
-        Finding(
-            "apparent_power_kVA",
-            heated.apparent_power_kVA,
-            None,
-            machine.limits("apparent_power_kVA")[1],
-            f"range of {machine.name}",
-        ),
-        Finding(
-            "upset_reached_mm",
-            upset.upset_length_mm,
-            machine.held["least_upset_length_mm"],
-            None,
-            held,
-        ),
-        Finding("bulge_diameter_mm", bulge.bulge_diameter_mm, note="before trimming"),
-        Finding("weld_diameter_mm", trimmed),
-        Finding("heat_affected_length_mm", heated.affected_length_mm, note="hotter than Ac3"),
-        Finding(
-            "expulsion_margin_K",
-            heated.solidus_margin_K,
-            note="no limit given until the works has learned one: trial at rising current",
-        ),
-    )
-
-
-def _course(link: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
-    """Joint temperature against weld time, for the picture."""
+def _window(
+    weld: Mapping[str, Any], press: Mapping[str, Any], settings: SetUp, factors: Conditions
+) -> dict[str, Any]:
+    """The weld window about the set point and the course of the weld, for the pictures."""
+    limits = WeldLimits(*map(float, settings.prepared["limits"]))
+    spread = factors.factors[_EXPULSION.name].spread
     with not_recording():
-        times = [0.1 * float(settings["weld_time_s"]) * step for step in range(1, 11)]
-        heated = upset_weld_heating(
-            secondary_current_kA=float(settings["secondary_current_kA"]),
-            **{**_weld(link, machine, times, settings["squeeze_force_kN"])},
+        return weld_window(
+            weld,
+            press,
+            limits,
+            current_kA=float(settings["secondary_current_kA"]),
+            expulsion_band=tuple(
+                float(limits.expulsion_degC * np.exp(side * spread)) for side in (-1.0, 1.0)
+            ),
+            force_kN=float(settings["upset_force_kN"]),
         )
-    return {
-        "time_s": times,
-        "joint_degC": heated.joint_temperature_degC,
-        "surface_degC": heated.surface_temperature_degC,
-    }
 
 
 _CAUTIONS = (
@@ -332,7 +408,7 @@ _CAUTIONS = (
         "nobody with a heart pacemaker or metal implant inside the marked line",
     ),
     Caution(
-        "Hammer and electrodes close with force",
+        "Hammer, electrodes and trimming tool close with force",
         "two-hand control or closed guard, tried before start",
     ),
 )
