@@ -66,13 +66,13 @@ def test_an_input_is_known_by_table_name_and_operation() -> None:
 
 
 def test_settings_and_findings_change_with_value_and_word() -> None:
-    """A changed order setting is given instead of held; the verdicts of both are kept."""
-    order = demo_bytes("order.toml") + b"\n[line.settings]\nwelding.weld_time_s = 0.3\n"
+    """A changed order setting is given instead of solved; the verdicts of both are kept."""
+    order = demo_bytes("order.toml") + b"\n[line.settings]\nwelding.heat_cycles = 15\n"
     (line,) = compared(plan_of(), plan_of(order)).lines
     changed = {row.name: row for row in line.settings}
-    time = changed["weld_time_s"]
+    time = changed["heat_cycles"]
     assert (time.where, time.a, time.b, time.word_a, time.word_b) == (
-        "welding", 0.4, 0.3, "held", "given",
+        "welding", 20.0, 15.0, "solved", "given",
     )  # fmt: skip
     assert changed["secondary_current_kA"].difference > 0.5
     assert "cut_length_mm" not in changed

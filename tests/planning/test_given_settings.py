@@ -98,7 +98,8 @@ def test_a_longer_upset_takes_a_longer_piece() -> None:
     longer = float(setting(with_settings("welding.upset_length_mm = 2.0"), "cutting",
                            "cut_length_mm").value)  # fmt: skip
     base = float(setting(planned.demo(), "cutting", "cut_length_mm").value)
-    assert longer - base == pytest.approx(0.4, abs=1e-9)
+    upset = float(setting(planned.demo(), "welding", "upset_length_mm").value)
+    assert longer - base == pytest.approx(2.0 - upset, abs=1e-9)
 
 
 def test_a_greater_proof_force_asks_for_a_shorter_link() -> None:

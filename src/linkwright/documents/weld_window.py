@@ -79,9 +79,10 @@ def _over_time(shown: Mapping[str, Any], display: Display) -> _Cut:
     sides = ("low_", "", "high_")
     low, middle, high = (shown[f"window_expulsion_{side}current_kA"] for side in sides)
     time = shown["window_set_time_s"]
+    axis = Axis(display.say("weld time"), display.unit("window_time_s"))
+    text = display.text("window_set_time_s", time, 3)
     return _Cut(
-        "weld-window", Axis("weld time", display.unit("window_time_s")), shown["window_time_s"],
-        time, display.text("window_set_time_s", time, 3), shown["window_heat_current_kA"],
+        "weld-window", axis, shown["window_time_s"], time, text, shown["window_heat_current_kA"],
         shown["window_upset_current_kA"], (low, middle, high),
     )  # fmt: skip
 
@@ -96,9 +97,10 @@ def _over_force(shown: Mapping[str, Any], display: Display) -> _Cut:
 
     cut = _over_time(shown, display)
     low, middle, high = (level(values) for values in cut.expulsion)
-    text = f"{force:.3g}\u00a0{unit}"
+    text = f"{display.number(force, 3)}\u00a0{unit}"
+    axis = Axis(display.say("upset force"), unit)
     return _Cut(
-        "weld-window-force", Axis("upset force", unit), forces, force, text, level(cut.heat),
+        "weld-window-force", axis, forces, force, text, level(cut.heat),
         shown["window_force_upset_current_kA"], (low, middle, high),
     )  # fmt: skip
 
@@ -114,28 +116,30 @@ def _drawn(
     cut: _Cut, step: Mapping[str, Any], shown: Mapping[str, Any], display: Display
 ) -> Drawing:
     over = cut.axis.quantity
-    title = f"{title_of_operation(step)}: window over {over}"
-    told = f"Secondary current against {over}: lack of fusion, sound, expulsion. {' '.join(_NOTES)}"
+    say = display.say
+    title = f"{say(title_of_operation(step))}: {say('window over {1}', over)}"
+    told = say("secondary current against {1}: lack of fusion, sound, expulsion", over)
     drawing = Drawing(_WIDTH_MM, _HEIGHT_MM, title, told)
     curves = [
-        Curve("expulsion begins", cut.x, cut.expulsion[1]),
-        Curve("least joint heat", cut.x, cut.heat),
-        Curve("least upset", cut.x, cut.upset),
+        Curve(say("expulsion begins"), cut.x, cut.expulsion[1]),
+        Curve(say("least joint heat"), cut.x, cut.heat),
+        Curve(say("least upset"), cut.x, cut.upset),
     ]
     curves = [curve for curve in curves if len(curve.points()) > 1]
     frame = _frame(cut, curves, shown[_CURRENT])
     _fill_sound(drawing, frame, cut)
     drawing.label(0.0, 3.0, title, _SIZE + 0.2, bold=True)
-    draw_axes(drawing, frame, (cut.axis, Axis("secondary current", display.unit(_CURRENT))))
+    current = Axis(say("secondary current"), display.unit(_CURRENT))
+    draw_axes(drawing, frame, (cut.axis, current), display)
     _hatch(drawing, frame, cut)
     for curve, dash in zip(curves, ("2 0.9", "", "0.5 0.8"), strict=False):
         points = [frame.at(*point) for point in curve.points()]
         drawing.polyline(points, Pen(BLACK, 0.34, dash))
     label_ends(drawing, frame, curves)
-    _name_regions(drawing, frame, cut)
-    _mark_set_point(drawing, frame, cut, step, shown[_CURRENT])
+    _name_regions(drawing, frame, cut, display)
+    _mark_set_point(drawing, frame, cut, (step, shown[_CURRENT]), display)
     for index, note in enumerate(_NOTES):
-        drawing.label(0.0, _HEIGHT_MM - 3.8 + 2.9 * index, note, _SMALL, fill=DARK)
+        drawing.label(0.0, _HEIGHT_MM - 3.8 + 2.9 * index, say(note), _SMALL, fill=DARK)
     return drawing
 
 
@@ -174,7 +178,7 @@ def _hatch(drawing: Drawing, frame: Frame, cut: _Cut) -> None:
         place += _HATCH_MM
 
 
-def _name_regions(drawing: Drawing, frame: Frame, cut: _Cut) -> None:
+def _name_regions(drawing: Drawing, frame: Frame, cut: _Cut, display: Display) -> None:
     """The names of the regions, each in the middle of its own height beside the set point."""
     left, right = (
         frame.x[0] + share * (frame.x[1] - frame.x[0]) for share in (0.24, 0.76)
@@ -187,16 +191,22 @@ def _name_regions(drawing: Drawing, frame: Frame, cut: _Cut) -> None:
         ("sound", fusion, expulsion),
         ("expulsion", band if band is not None else expulsion, frame.y[1]),
     )
-    for name, low, high in spans:
+    for text, low, high in spans:
+        name = display.say(text)
         if low is not None and high is not None:
             across, y = frame.at(x, (low + high) / 2)
             _boxed(drawing, across - width_of(name, _SIZE) / 2, y + 0.9, name, _SIZE, bold=True)
 
 
 def _mark_set_point(
-    drawing: Drawing, frame: Frame, cut: _Cut, step: Mapping[str, Any], current: float
+    drawing: Drawing,
+    frame: Frame,
+    cut: _Cut,
+    point: tuple[Mapping[str, Any], float],
+    display: Display,
 ) -> None:
     """The set point, a line to both boundaries, and how far they are in per cent."""
+    step, current = point
     ends = [_at(cut.set_x, cut.x, line) for line in (cut.fusion, cut.expulsion[1])]
     known = [end for end in ends if end is not None]
     x, y = frame.at(cut.set_x, current)
@@ -214,8 +224,8 @@ def _mark_set_point(
     for end, row, sign in zip(ends, rows, ("−", "+"), strict=True):
         if end is not None and row is not None and isfinite(row[1]):
             half = frame.at(cut.set_x, (end + current) / 2)[1]
-            _boxed(drawing, x + 1.2, half + 0.8, f"{sign}{row[1]:.1f} %", _SMALL)
-    text = f"set {cut.set_text}"
+            _boxed(drawing, x + 1.2, half + 0.8, f"{sign}{display.number(row[1], 2)} %", _SMALL)
+    text = display.say("set {1}", cut.set_text)
     _boxed(drawing, x - 2.2 - width_of(text, _SMALL), y + 0.8, text, _SMALL)
 
 

@@ -20,7 +20,7 @@ from linkwright.processes.models.weld_trimming import TrimWeld
 from linkwright.processes.models.weld_upset import UpsetLength, WeldBulge
 from linkwright.processes.models.weld_window import WeldBounds
 from linkwright.route import Finding, Machine
-from linkwright.standards.en818_2 import ChainRequirement
+from linkwright.standards.requirement import ChainRequirement
 
 Needs = Mapping[str, ChainRequirement]
 _NOT_LEARNED = "no limit given until the works has learned one: trial at rising current"

@@ -198,11 +198,11 @@ def water(
             pieces_per_minute=machine.held["links_per_min"],
             rise_K=machine.held["water_temperature_rise_K"],
         )
-        least = machine.held["least_water_flow_l_per_min"]
+        least = machine.held["least_electrode_water_l_per_min"]
         return flow if float(flow) > float(least) else least
 
     return computed(
-        "water_flow_l_per_min", "the heat of the electrodes, at least what the works keeps",
+        "electrode_water_l_per_min", "the heat of the electrodes, at least what the works keeps",
         needed, machine, given, check="flow meter of each electrode, each shift", tolerance=1.0,
     )  # fmt: skip
 

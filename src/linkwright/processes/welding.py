@@ -110,7 +110,7 @@ class Welding(Operation):
         "transformer_tap_number", "firing_angle_deg", "secondary_current_kA", "squeeze_cycles",
         "heat_cycles", "upset_cycles", "hold_cycles", "squeeze_force_kN", "upset_force_kN",
         "electrode_force_kN", "closing_stroke_mm", "upset_length_mm", "burn_off_mm",
-        "electrode_distance_mm", "joint_temperature_degC", "water_flow_l_per_min",
+        "electrode_distance_mm", "joint_temperature_degC", "electrode_water_l_per_min",
         "trimming_diameter_mm", "current_reject_percent", "time_reject_percent",
         "upset_reject_mm", "electrode_alloy", "dress_after_links_count", "trimming_tool",
     )  # fmt: skip

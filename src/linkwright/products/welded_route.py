@@ -87,7 +87,7 @@ def welded_places(
         ("wire", Straightening()),
         ("wire", Cutting()),
         ("wire", Forming()),
-        ("chain", Welding()),
+        ("chain", Welding(needs)),
         *(("chain", one) for one in _heat(treatment, chain)),
         ("chain", Calibrating(needs["proof_force_kN"])),
         ("chain", _marking(chain, needs)),
