@@ -191,10 +191,10 @@ def _name_regions(drawing: Drawing, frame: Frame, cut: _Cut, display: Display) -
         ("sound", fusion, expulsion),
         ("expulsion", band if band is not None else expulsion, frame.y[1]),
     )
-    for text, low, high in spans:
+    for text, foot, head in spans:
         name = display.say(text)
-        if low is not None and high is not None:
-            across, y = frame.at(x, (low + high) / 2)
+        if foot is not None and head is not None:
+            across, y = frame.at(x, (foot + head) / 2)
             _boxed(drawing, across - width_of(name, _SIZE) / 2, y + 0.9, name, _SIZE, bold=True)
 
 
@@ -221,9 +221,9 @@ def _mark_set_point(
     drawing.dot(x, y, 0.8)
     subjects = ("current_above_lack_of_fusion_percent", "current_below_expulsion_percent")
     rows = [value_of(step, name) for name in subjects]
-    for end, row, sign in zip(ends, rows, ("−", "+"), strict=True):
-        if end is not None and row is not None and isfinite(row[1]):
-            half = frame.at(cut.set_x, (end + current) / 2)[1]
+    for bound, row, sign in zip(ends, rows, ("−", "+"), strict=True):
+        if bound is not None and row is not None and isfinite(row[1]):
+            half = frame.at(cut.set_x, (bound + current) / 2)[1]
             _boxed(drawing, x + 1.2, half + 0.8, f"{sign}{display.number(row[1], 2)} %", _SMALL)
     text = display.say("set {1}", cut.set_text)
     _boxed(drawing, x - 2.2 - width_of(text, _SMALL), y + 0.8, text, _SMALL)

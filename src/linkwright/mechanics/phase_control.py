@@ -92,7 +92,7 @@ def rms_share(firing: Any, lag: Any) -> tuple[Array, Array]:
     return np.sqrt(2.0 / np.pi * half * total), high
 
 
-def _two(values: Array, place: Array) -> tuple[Array, Array]:
+def _two(values: Array, place: NDArray[np.intp]) -> tuple[Array, Array]:
     """The values before and at a place along the last axis."""
     before = np.take_along_axis(values, place - 1, -1)[..., 0]
     return before, np.take_along_axis(values, place, -1)[..., 0]

@@ -11,24 +11,12 @@ import numpy as np
 from linkwright.catalogue import not_recording, solved
 from linkwright.mechanics.bending import oval_link_fibre_length
 from linkwright.processes.choosing import as_it_comes
-from linkwright.processes.models.hot_strength import solidus_temperature
 from linkwright.processes.models.link_geometry import (
-    affected_length_each_side,
     blank_length,
     pitch_from_centreline,
-    trimmed_weld,
     welded_centreline,
 )
-from linkwright.processes.models.upset_welding import UpsetWeldHeating, upset_weld_heating
 from linkwright.processes.models.use import energy_of_pieces, working_time
-from linkwright.processes.models.weld_schedule import time_without_current
-from linkwright.processes.models.weld_trimming import (
-    electrode_mark,
-    inner_residue,
-    inner_width_at_weld,
-    trim_weld,
-)
-from linkwright.processes.models.weld_upset import bulging_length, upset_length, weld_bulge
 from linkwright.processes.models.weld_window import (
     WeldBounds,
     WeldLimits,
@@ -37,7 +25,14 @@ from linkwright.processes.models.weld_window import (
     weld_ladder,
     weld_window,
 )
-from linkwright.processes.weld_findings import Needs, Welded, findings, least_upset
+from linkwright.processes.weld_findings import Needs, findings, least_upset
+from linkwright.processes.weld_joint import (
+    EXPULSION,
+    HOT_STRENGTH,
+    heated_joint,
+    solidus_of,
+    upset_and_trimmed,
+)
 from linkwright.processes.weld_power import (
     aimed_at,
     bracket_kA,
@@ -60,7 +55,6 @@ from linkwright.route import (
     MAIN,
     Caution,
     Conditions,
-    Factor,
     Machine,
     Operation,
     Scatter,
@@ -72,21 +66,6 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_HOT_STRENGTH = Factor(
-    "factor/welding/hot_flow_stress",
-    1.0,
-    0.10,
-    "works' own factor on hot flow stress, not yet learned: stated band 10 %",
-    "weld 20 links at three upset forces against the stop and measure the upset",
-)
-_EXPULSION = Factor(
-    "factor/welding/expulsion_temperature",
-    1.0,
-    0.06,
-    "works' own factor on the solidus at which metal is thrown out, not yet learned: stated "
-    "band 6 %, about 85 K",
-    "weld 10 links at each of six currents, 3 % apart, and note the first that throws metal out",
-)
 _HEAT = "regulator and electrode wear: common practice, no source"
 _NOTHING: Needs = MappingProxyType({})
 
@@ -105,7 +84,7 @@ class Welding(Operation):
         Scatter("link/chain/welding/upset_length_mm", 0.06, "play of the stop: no source"),
         Scatter("link/chain/welding/weld_diameter_mm", 0.06, "trimming tool: no source"),
     )
-    factors = (_HOT_STRENGTH, _EXPULSION)
+    factors = (HOT_STRENGTH, EXPULSION)
     card = (
         "transformer_tap_number", "firing_angle_deg", "secondary_current_kA", "squeeze_cycles",
         "heat_cycles", "upset_cycles", "hold_cycles", "squeeze_force_kN", "upset_force_kN",
@@ -182,7 +161,7 @@ class Welding(Operation):
         with not_recording():
             ladder = weld_ladder(weld, bracket_kA(link, float(weld["weld_time_s"])))
         current = current_setting(ladder, weld, joint, machine, given)
-        press = press_arguments(link, dialled, machine, factors.factor(_HOT_STRENGTH.name))
+        press = press_arguments(link, dialled, machine, factors.factor(HOT_STRENGTH.name))
         force = force_setting(ladder, current.value, press, machine, given)
         limits = _limits(link, machine, factors)
         pressed = {**press, "upset_force_kN": force.value}
@@ -211,11 +190,11 @@ class Welding(Operation):
         """Joint and surface temperature, heat, upset, bulge, trimmed weld, closed link."""
         link = stocks[MAIN]
         weld = weld_arguments(link, settings, settings.prepared["metal"], machine)
-        press = press_arguments(link, settings, machine, factors.factor(_HOT_STRENGTH.name))
+        press = press_arguments(link, settings, machine, factors.factor(HOT_STRENGTH.name))
         press["upset_force_kN"] = settings["upset_force_kN"]
         current = factors.actual("lot/chain/welding/current_kA", settings["secondary_current_kA"])
-        heated = _heated(current, weld, settings, machine)
-        found = _joined(current, heated, press, link, settings, machine, factors)
+        heated = heated_joint(current, weld, settings, machine)
+        found = upset_and_trimmed(current, heated, press, link, settings, factors)
         reached = factors.actual("link/chain/welding/upset_length_mm", found.upset.upset_length_mm)
         stock = _closed(link, reached, settings["burn_off_mm"]).changed(
             shape={
@@ -223,7 +202,7 @@ class Welding(Operation):
                 "weld_affected_length_mm": found.affected_length_mm,
             }
         )
-        learned = factors.factors[_EXPULSION.name].kind == "file"
+        learned = factors.factors[EXPULSION.name].kind == "file"
         return Step(
             findings(found, settings.prepared, machine, self.needs, learned),
             stock,
@@ -235,94 +214,13 @@ class Welding(Operation):
         )
 
 
-def _heated(
-    current: Any, weld: Mapping[str, Any], settings: SetUp, machine: Machine
-) -> UpsetWeldHeating:
-    """The joint at the end of the heat and when the electrodes open."""
-    held = time_without_current(
-        upset_cycles=settings["upset_cycles"],
-        hold_cycles=settings["hold_cycles"],
-        frequency_Hz=machine.held["mains_frequency_Hz"],
-    )
-    return upset_weld_heating(secondary_current_kA=current, hold_time_s=held, **weld)
-
-
-def _joined(
-    current: Any,
-    heated: UpsetWeldHeating,
-    press: Mapping[str, Any],
-    link: Stock,
-    settings: SetUp,
-    machine: Machine,
-    factors: Conditions,
-) -> Welded:
-    """Upset, bulge and trimming of a heated joint."""
-    wire, carbon = link["lot_wire_diameter_mm"], link["C_percent"]
-    upset = upset_length(
-        joint_temperature_degC=heated.joint_temperature_degC,
-        visible_temperature_degC=heated.visible_temperature_degC,
-        edge_temperature_degC=heated.edge_temperature_degC,
-        **press,
-    )
-    bulge = weld_bulge(
-        wire_diameter_mm=wire,
-        upset_length_mm=upset.upset_length_mm,
-        heated_length_mm=bulging_length(
-            heated_length_mm=heated.softened_length_mm,
-            upset_length_mm=upset.upset_length_mm,
-            wire_diameter_mm=wire,
-        ),
-    )
-    across = {"wire_diameter_mm": wire, "bulge_diameter_mm": bulge.bulge_diameter_mm}
-    cut = trim_weld(
-        bulge_length_mm=bulge.bulge_length_mm,
-        trimmed_diameter_mm=settings["trimming_diameter_mm"],
-        trimming_temperature_degC=heated.released_temperature_degC,
-        C_percent=carbon,
-        **across,
-    )
-    trimmed = factors.actual(
-        "link/chain/welding/weld_diameter_mm",
-        trimmed_weld(
-            bulge_diameter_mm=bulge.bulge_diameter_mm,
-            trimming_diameter_mm=settings["trimming_diameter_mm"],
-        ),
-    )
-    residue = inner_residue(weld_diameter_mm=trimmed, wire_diameter_mm=wire)
-    solidus = _solidus(link)
-    return Welded(
-        current_kA=current,
-        heated=heated,
-        upset=upset,
-        bulge=bulge,
-        cut=cut,
-        solidus_degC=solidus,
-        expulsion_degC=expulsion_temperature(
-            solidus_temperature_degC=solidus, factor=factors.factor(_EXPULSION.name)
-        ),
-        weld_diameter_mm=trimmed,
-        affected_length_mm=affected_length_each_side(bulge_length_mm=bulge.bulge_length_mm),
-        inner_residue_mm=residue,
-        inner_width_mm=inner_width_at_weld(
-            outer_width_mm=link["outer_width_mm"], wire_diameter_mm=wire, inner_residue_mm=residue
-        ),
-        mark_depth_mm=electrode_mark(
-            wire_diameter_mm=wire,
-            electrode_force_kN=settings["electrode_force_kN"],
-            contact_length_mm=settings.prepared["metal"].contact_length_mm,
-            edge_temperature_degC=heated.edge_temperature_degC,
-            C_percent=carbon,
-        ),
-    )
-
-
 def _limits(link: Stock, machine: Machine, factors: Conditions) -> WeldLimits:
     """What a sound weld needs; the expulsion factor at its median."""
     return WeldLimits(
         machine.held["least_joint_temperature_degC"],
         least_upset(machine, link["wire_diameter_mm"]),
         expulsion_temperature(
-            solidus_temperature_degC=_solidus(link), factor=factors.factor(_EXPULSION.name)
+            solidus_temperature_degC=solidus_of(link), factor=factors.factor(EXPULSION.name)
         ),
     )
 
@@ -348,10 +246,6 @@ def _sourced(bounds: WeldBounds, limits: WeldLimits, press: Mapping[str, Any]) -
 def _in_order(settings: list[Setting], names: tuple[str, ...]) -> tuple[Setting, ...]:
     """The settings in the order of the card."""
     return tuple(sorted(settings, key=lambda one: names.index(one.name)))
-
-
-def _solidus(link: Stock) -> Any:
-    return solidus_temperature(**link.elements("C", "Si", "Mn", "P", "S", "Ni", "Cr", "Al"))
 
 
 def _closed(link: Stock, upset_length_mm: Any, burn_off_mm: Any) -> Stock:
@@ -384,15 +278,16 @@ def _window(
 ) -> dict[str, Any]:
     """The weld window about the set point and the course of the weld, for the pictures."""
     limits = WeldLimits(*map(float, settings.prepared["limits"]))
-    spread = factors.factors[_EXPULSION.name].spread
+    spread = factors.factors[EXPULSION.name].spread
     with not_recording():
         return weld_window(
             weld,
             press,
             limits,
             current_kA=float(settings["secondary_current_kA"]),
-            expulsion_band=tuple(
-                float(limits.expulsion_degC * np.exp(side * spread)) for side in (-1.0, 1.0)
+            expulsion_band=(
+                float(limits.expulsion_degC * np.exp(-spread)),
+                float(limits.expulsion_degC * np.exp(spread)),
             ),
             force_kN=float(settings["upset_force_kN"]),
         )
