@@ -68,6 +68,8 @@ def test_every_line_of_a_file_that_is_named_holds_that_key_and_value() -> None:
         if place[4]:  # left out of the file: what stands for it, and the table where it may stand
             assert (row.strip(), place[5], entry["value"]) == (place[3], "count", 1.0)
             continue
+        inside = row.find("{ name")  # a row of a card stands in one line
+        row = row if inside < 0 else row[row.index(f"{place[5]} =") :]
         key, _, written = row.partition("=")
         if row.strip().startswith("{"):  # a row of a card, keys and values on one line
             key, _, written = re.search(rf"\b({place[5]})( =)([^,}}]*)", row).groups()  # type: ignore[union-attr]
