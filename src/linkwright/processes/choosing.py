@@ -80,19 +80,23 @@ def computed(
     *,
     check: str,
     tolerance: float | None = None,
+    share: float | None = None,
+    possible: Possible = _ANY_SIZE,
 ) -> Setting:
     """A setting that a calculation gives for ``aim``, unless order or works say it outright.
 
-    ``compute`` gives a number that carries its entry.
+    ``compute`` gives a number that carries its entry; ``share`` is a tolerance as share of
+    the value.
     """
     low, high = machine.limits(name)
-    if name in given:
-        value, how = given[name], GIVEN
-    elif name in machine.held:
-        value, how = machine.held[name], HELD
+    if name in given or name in machine.held:
+        numbers, how = (given, GIVEN) if name in given else (machine.held, HELD)
+        value = numbers[name]
+        _refuse_impossible(name, value, numbers, possible)
     else:
         value, how = compute(), SOLVED
-    made = Setting(name, value, how, aim if how == SOLVED else "", low, high, tolerance, check)
+    off = _off(value, tolerance, share)
+    made = Setting(name, value, how, aim if how == SOLVED else "", low, high, off, check)
     return _within(made, machine)
 
 

@@ -29,7 +29,7 @@ from linkwright.processes.models.weld_schedule import (
 )
 from linkwright.processes.models.weld_upset import upset_length
 from linkwright.processes.models.weld_window import WeldBounds, WeldLadder
-from linkwright.processes.weld_settings import Given, toleranced
+from linkwright.processes.weld_settings import Given
 from linkwright.quantities import CannotPlan
 from linkwright.route import Machine, Setting
 from linkwright.route.stock import Stock
@@ -86,7 +86,7 @@ def current_setting(
     ladder: WeldLadder, weld: Given, joint: Setting, machine: Machine, given: Given
 ) -> Setting:
     """The secondary current that gives the joint temperature at the end of the heat."""
-    amps = solved_for(
+    return solved_for(
         "secondary_current_kA",
         "the joint temperature at the end of the heat",
         lambda: rising_root(
@@ -102,8 +102,8 @@ def current_setting(
         given,
         inputs={joint.name: joint.value, **_numbers(weld)},
         check="weld record of every link; measuring belt, each shift",
+        share=0.02,
     )
-    return toleranced(amps, 2.0)
 
 
 def force_setting(
@@ -128,11 +128,10 @@ def force_setting(
         least = solved("least_upset_force_kN", found, "solved for the stop just reached", **inputs)
         return with_margin(limit=least, margin_percent=machine.held["upset_force_reserve_percent"])
 
-    force = computed(
+    return computed(
         "upset_force_kN", "the stop reached in the upset time, with the works' reserve", just,
-        machine, given, check="gauge at the cylinder, each shift",
+        machine, given, check="gauge at the cylinder, each shift", share=0.08,
     )  # fmt: skip
-    return toleranced(force, 8.0)
 
 
 def at_current(name: str, ladder: WeldLadder, current_kA: Any, weld: Given) -> Any:

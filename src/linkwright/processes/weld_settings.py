@@ -10,7 +10,6 @@ Current, upset force, transformer, water and reject limits follow in `weld_power
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any, NamedTuple
 
 from linkwright.materials.transformation import andrews_ac3_extended
@@ -64,12 +63,11 @@ def mechanical(link: Stock, machine: Machine, given: Given) -> list[Setting]:
             check=check, tolerance=tolerance,
         )  # fmt: skip
 
-    def pressed(name: str, tolerance_percent: float) -> Setting:
-        force = computed(
+    def pressed(name: str, share: float) -> Setting:
+        return computed(
             name, "the pressure on the wire", lambda: held_force(name, machine, wire), machine,
-            given, check="gauge at the cylinder, each shift",
+            given, check="gauge at the cylinder, each shift", share=share,
         )  # fmt: skip
-        return toleranced(force, tolerance_percent)
 
     upset = of_wire("upset_length_mm", "stop, gauge block at set-up; displacement of each weld",
                     0.1)  # fmt: skip
@@ -96,7 +94,7 @@ def mechanical(link: Stock, machine: Machine, given: Given) -> list[Setting]:
         check="plug gauge at set-up; caliper at the weld, one link in 200",
         tolerance=0.1,
     )
-    forces = [pressed("squeeze_force_kN", 6.0), pressed("electrode_force_kN", 10.0)]
+    forces = [pressed("squeeze_force_kN", 0.06), pressed("electrode_force_kN", 0.1)]
     return [upset, burn_off, stroke, distance, tool, *forces]
 
 
@@ -168,8 +166,3 @@ def press_arguments(link: Stock, dialled: Given, machine: Machine, factor: Any) 
         "C_percent": link["C_percent"],
         "flow_stress_factor": factor,
     }
-
-
-def toleranced(setting: Setting, percent: float) -> Setting:
-    """The setting with a tolerance in per cent of its value, to two digits."""
-    return replace(setting, tolerance=float(f"{percent / 100.0 * float(setting.value):.2g}"))
