@@ -184,18 +184,20 @@ def _name_regions(drawing: Drawing, frame: Frame, cut: _Cut, display: Display) -
         frame.x[0] + share * (frame.x[1] - frame.x[0]) for share in (0.24, 0.76)
     )  # fmt: skip
     x = left if abs(left - cut.set_x) > abs(right - cut.set_x) else right
-    fusion, expulsion = _at(x, cut.x, cut.fusion), _at(x, cut.x, cut.expulsion[1])
-    band = _at(x, cut.x, cut.expulsion[2])
+    low, middle, high = (_at(x, cut.x, line) for line in cut.expulsion)
+    fusion = _at(x, cut.x, cut.fusion)
+    below = [one for one in (_at(x, cut.x, cut.heat), _at(x, cut.x, cut.upset)) if one is not None]
+    least = min(below, default=fusion)
+    roomy = least is not None and frame.bottom - frame.at(x, least)[1] > 1.5 * _SIZE
     spans = (
-        ("lack of fusion", frame.y[0], fusion),
-        ("sound", fusion, expulsion),
-        ("expulsion", band if band is not None else expulsion, frame.y[1]),
+        ("lack of fusion", frame.y[0], least if roomy else fusion),
+        ("sound", fusion, middle if low is None else low),
+        ("expulsion", middle if high is None else high, frame.y[1]),
     )
     for text, foot, head in spans:
-        name = display.say(text)
         if foot is not None and head is not None:
             across, y = frame.at(x, (foot + head) / 2)
-            _boxed(drawing, across - width_of(name, _SIZE) / 2, y + 0.9, name, _SIZE, bold=True)
+            drawing.label(across, y + 0.9, display.say(text), _SIZE, anchor="middle", bold=True)
 
 
 def _mark_set_point(
@@ -225,16 +227,16 @@ def _mark_set_point(
         if bound is not None and row is not None and isfinite(row[1]):
             half = frame.at(cut.set_x, (bound + current) / 2)[1]
             _boxed(drawing, x + 1.2, half + 0.8, f"{sign}{display.number(row[1], 2)} %", _SMALL)
+    foot = frame.bottom if ends[0] is None else frame.at(cut.set_x, min(ends[0], current))[1]
+    drawing.line(x, foot, x, frame.bottom, Pen(DARK, 0.18, "0.4 0.7"))
     text = display.say("set {1}", cut.set_text)
-    _boxed(drawing, x - 2.2 - width_of(text, _SMALL), y + 0.8, text, _SMALL)
+    _boxed(drawing, x - 1.2 - width_of(text, _SMALL), frame.bottom - 1.4, text, _SMALL)
 
 
-def _boxed(
-    drawing: Drawing, x: float, y: float, text: str, size: float, *, bold: bool = False
-) -> None:
+def _boxed(drawing: Drawing, x: float, y: float, text: str, size: float) -> None:
     """A text on a white ground, so that lines behind do not disturb it."""
     drawing.rectangle(x - 0.4, y - 0.78 * size, width_of(text, size) + 1.0, size, WHITE)
-    drawing.label(x, y, text, size, bold=bold)
+    drawing.label(x, y, text, size)
 
 
 def _at(x: float, known: Sequence[float], values: Numbers) -> float | None:
