@@ -32,7 +32,7 @@ _FINE = 24
 _COOLER_K, _HOTTER_K = 350.0, 100.0
 _TIMES = (0.7, 1.4)
 _CURRENTS = (0.7, 1.5)
-_POINTS = 12
+_POINTS, _FORCES = 10, 8
 
 
 @calculation(
@@ -221,7 +221,7 @@ def _over_force(
     tried: Array, hot: Temperatures, press: Mapping[str, Any], limits: WeldLimits, force_kN: float
 ) -> tuple[Array, Array]:
     """Least current for the upset over the upset force, at the set time."""
-    forces = np.geomspace(0.5 * force_kN, 2.0 * force_kN, _POINTS)
+    forces = np.geomspace(0.5 * force_kN, 2.0 * force_kN, _FORCES)
     fine = _fine_currents(tried, hot.joint_temperature_degC, limits)
     between = Temperatures(*(np.interp(np.log(fine), np.log(tried), one) for one in hot))
     upset = _upset(between, {**press, "upset_force_kN": forces[:, None]})
