@@ -84,8 +84,9 @@ def test_the_bend_test_has_no_limit_until_the_works_has_torn_links() -> None:
 def test_twist_is_told_where_forming_gives_it() -> None:
     """Twist, its deviation and nothing of it where the link brings none."""
     chain = chain_into("inspection")
-    plain = {one.subject for one in inspected(Inspection(needs()), chain).findings}
-    assert not any("twist" in subject for subject in plain)
+    without = {name: size for name, size in chain.shape.items() if name != "twist_deg"}
+    straight = inspected(Inspection(needs()), replace(chain, shape=without))
+    assert not any("twist" in one.subject for one in straight.findings)
     twisted = inspected(Inspection(needs()), chain.changed(shape={"twist_deg": 1.5}))
     assert float(twisted.finding("twist_deg").value) == 1.5
     assert float(twisted.finding("twist_deviation_deg").value) > 0

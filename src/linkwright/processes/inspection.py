@@ -70,7 +70,7 @@ _BEND = Factor(
 )
 _FORCE_RATIO = "link/chain/inspection/breaking_force_ratio"
 _PITCH = "link/chain/inspection/pitch_mm"
-_TWIST = "link/chain/inspection/twist_deg"
+_TWIST = "link/wire/forming/twist_deg"
 _BEND_SET_UP = ("bend_span_ratio", "bend_mandrel_ratio")
 """Span and mandrel of the bench in diameters of the wire: read them in EN 818-1 itself."""
 _LIMITED_BY = {"bearable_force_kN": "proof_force_kN", "hardness_HV": "surface_hardness_HV"}
@@ -93,7 +93,6 @@ class Inspection(KeepsSizes):
             "link to link beyond size and hardness: common practice, no source",
         ),
         Scatter(_PITCH, 0.05, "shape of a link: common practice, no source"),
-        Scatter(_TWIST, 0.5, "twist of a link: common practice, no source"),
     )
     factors = (_EFFICIENCY, _ELONGATION, _BEND)
 
@@ -226,7 +225,7 @@ class Inspection(KeepsSizes):
         found = []
         for source, limits in bounds.items():
             name = source.rsplit("/", 1)[-1]
-            if name not in shown:
+            if name not in shown or source not in factors.scatter:
                 continue
             stem, unit = name.rsplit("_", 1)
             deviation = _deviation(source, factors)

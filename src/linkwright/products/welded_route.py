@@ -89,7 +89,7 @@ def welded_places(
         ("wire", Forming()),
         ("chain", Welding(needs)),
         *(("chain", one) for one in _heat(treatment, chain)),
-        ("chain", Calibrating(needs["proof_force_kN"])),
+        ("chain", Calibrating(needs["proof_force_kN"], needs.get("pitch_mm"))),
         ("chain", _marking(chain, needs)),
         ("chain", Inspection(needs)),
         *([("chain", Packing(label=label))] if "packing" in machines else []),
