@@ -42,6 +42,9 @@ _CHORD = (0.1, 0.3)
 class LinkNotSolved(LinkwrightError):
     """A link could not be followed to where it was to go; says where the last good state is."""
 
+    code = "not-solved"
+    exit_code = 1
+
 
 @dataclass(frozen=True)
 class SolidPull:

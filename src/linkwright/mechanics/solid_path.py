@@ -123,28 +123,37 @@ def meet_force(
     """The state between two on one way whose force is ``force``, give or take ``close`` (N).
 
     False position with the Illinois rule on the pull, or halving; every trial is a step from
-    ``low``. Raises `NotBalanced` if it is not met.
+    the nearest state before it. Raises `NotBalanced` if it is not met.
     """
     left, right = low.pull, high.pull
     f_left, f_right = low.force - force, high.force - force
     if f_left * f_right > 0:
         raise NotBalanced(f"no force of {force:.6g} N on this way")
-    if abs(f_left) <= close:
-        return low
-    found, kept = high, 0
+    base, beyond, found, kept = low, high, low, 0
     for _ in range(_FORCE_ROUNDS):
         if abs(found.force - force) <= close:
             return found
         pull = right - f_right * (right - left) / (f_right - f_left)
         if abs(kept) > 1:  # the same end stayed twice: the force bends sharply, as where links part
             pull = (left + right) / 2
-        share = (pull - low.pull) / (found.pull - low.pull)
-        found = advance(body, low, pull, count, (found.placed - low.placed) * share)
-        error = found.force - force
+        found = _between(body, base, beyond, pull, count)
+        pull, error = found.pull, found.force - force
         if error * f_right > 0:
             right, f_right, f_left = pull, error, f_left / 2
-            kept = min(kept, 0) - 1
+            beyond, kept = found, min(kept, 0) - 1
         else:
             left, f_left, f_right = pull, error, f_right / 2
-            kept = max(kept, 0) + 1
+            base, kept = found, max(kept, 0) + 1
     raise NotBalanced(f"a force of {force:.6g} N was not met")
+
+
+def _between(body: Body, base: Solid, beyond: Solid, pull: float, count: Count) -> Solid:
+    """A state between two, or nearer to ``base`` where that step is too long."""
+    for _ in range(3):
+        share = (pull - base.pull) / (beyond.pull - base.pull)
+        try:
+            return advance(body, base, pull, count, (beyond.placed - base.placed) * share)
+        except NotBalanced as error:
+            reason = error
+            pull = base.pull + (pull - base.pull) / 3
+    raise reason
