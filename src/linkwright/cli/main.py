@@ -17,7 +17,7 @@ from typing import Annotated, Any
 
 import typer
 
-from linkwright.cli import calc, checks, compare, plan, schema
+from linkwright.cli import calc, checks, compare, link, plan, schema
 from linkwright.cli import open as opening
 from linkwright.cli.show import fail
 from linkwright.quantities import LinkwrightError, Problem
@@ -79,6 +79,7 @@ app.command("plan", epilog=plan.EPILOG)(plan.plan)
 app.command("demo", epilog=plan.DEMO_EPILOG)(plan.demo)
 app.command("open", epilog=opening.EPILOG)(opening.open_number)
 app.command("compare", epilog=compare.EPILOG)(compare.compare)
+app.command("link", epilog=link.EPILOG)(link.link)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

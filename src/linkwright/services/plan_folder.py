@@ -70,6 +70,18 @@ def write_plan(
     return [out / name for name in names]
 
 
+def write_whole_folder(out: Path, files: Mapping[str, object], *, force: bool) -> list[Path]:
+    """Write files by name, texts as they are and all else as JSON; complete or absent.
+
+    Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
+    """
+    refuse_if_in_use(out, force=force)
+    with _whole_folder(out) as folder:
+        for name, content in files.items():
+            _write_text(folder / name, content if isinstance(content, str) else json_text(content))
+    return [out / name for name in files]
+
+
 def refuse_if_in_use(out: Path, *, force: bool) -> None:
     """Raise `FolderInUse` if the folder may not be written; cheap, so asked before the work."""
     if Path.cwd().is_relative_to(out.resolve()):

@@ -1,0 +1,153 @@
+"""`linkwright link`: one link under load by finite elements."""
+
+from __future__ import annotations
+
+import os
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
+from linkwright.quantities import split
+
+if TYPE_CHECKING:
+    from linkwright.services.link_under_load import LinkAnswer
+
+EPILOG = """
+Examples:
+
+\b
+  linkwright link --diameter 8mm --pitch 24mm --inner-width 10.8mm --strength 1180MPa
+  linkwright link --diameter 8mm --pitch 24mm --inner-width 10.8mm --strength 1180MPa \\
+    --proof 50.3kN --fineness coarse --out link --json
+
+Pulls the link by its neighbours through its maximum force; with --proof also loads it to that
+force and unloads it. Lengths without unit are mm, stresses MPa, forces kN. A computed force is
+no rating: chain is fit for lifting only after the tests of its standard.
+"""
+
+
+_OF_PULL = (
+    "maximum_force_kN", "extension_at_maximum_mm", "elongation_at_maximum_percent",
+    "efficiency", "stiffness_kN_per_mm",
+)  # fmt: skip
+_OF_PROOF = (
+    "proof_force_kN", "permanent_set_mm", "residual_pitch_mm", "residual_inner_width_mm",
+    "residual_outer_width_mm", "contact_area_mm2", "stiffness_before_kN_per_mm",
+    "stiffness_after_kN_per_mm",
+)  # fmt: skip
+
+
+class Fineness(StrEnum):
+    """How fine the mesh is."""
+
+    coarse = "coarse"
+    medium = "medium"
+    fine = "fine"
+    finest = "finest"
+
+
+_Diameter = Annotated[str, typer.Option("--diameter", metavar="LENGTH", help="Of the wire.")]
+_Pitch = Annotated[str, typer.Option("--pitch", metavar="LENGTH", help="Inner length.")]
+_Width = Annotated[str, typer.Option("--inner-width", metavar="LENGTH", help="Between the legs.")]
+_Strength = Annotated[str, typer.Option("--strength", metavar="STRESS", help="Tensile strength.")]
+_Exponent = Annotated[
+    str | None,
+    typer.Option("--hardening", metavar="N", help="n of K (e0 + p)^n; 0.06 if left out."),
+]
+_Prestrain = Annotated[
+    str | None, typer.Option("--prestrain", metavar="E0", help="e0 of it; 0.005 if left out.")
+]
+_Modulus = Annotated[
+    str | None, typer.Option("--modulus", metavar="STRESS", help="Young's; 205 GPa if left out.")
+]
+_Crown = Annotated[
+    str | None,
+    typer.Option("--crown-radius", metavar="LENGTH", help="Mean, of the middle 60 degrees."),
+]
+_Bulge = Annotated[
+    str | None,
+    typer.Option("--weld-bulge", metavar="PERCENT", help="Growth of the radius, both legs alike."),
+]
+_Proof = Annotated[
+    str | None, typer.Option("--proof", metavar="FORCE", help="Load to this and unload.")
+]
+_Fineness = Annotated[Fineness, typer.Option("--fineness", help="Of the mesh.")]
+_Out = Annotated[
+    Path | None, typer.Option("--out", metavar="DIR", help="Folder for pictures and link.json.")
+]
+_Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
+
+
+def link(
+    diameter: _Diameter,
+    pitch: _Pitch,
+    inner_width: _Width,
+    strength: _Strength,
+    hardening: _Exponent = None,
+    prestrain: _Prestrain = None,
+    modulus: _Modulus = None,
+    crown_radius: _Crown = None,
+    weld_bulge: _Bulge = None,
+    proof: _Proof = None,
+    fineness: _Fineness = Fineness.medium,
+    out: _Out = None,
+    force: _Force = False,
+    json: Json = False,
+    no_color: NoColor = False,
+) -> None:
+    """Pull one link by finite elements: force, set, strain and pictures."""
+    # dense fronts of a few hundred unknowns run no faster on several threads, and far slower on
+    # a machine that has other work; has to be said before numpy is loaded
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from linkwright.services.link_under_load import CAUTION, link_under_load  # noqa: PLC0415
+
+    screen = Screen(no_color=no_color)
+    made = link_under_load(
+        {
+            "wire_diameter_mm": diameter,
+            "pitch_mm": pitch,
+            "inner_width_mm": inner_width,
+            "tensile_strength_MPa": strength,
+            "hardening_exponent": hardening,
+            "prestrain": prestrain,
+            "elastic_modulus_GPa": modulus,
+            "crown_radius_mm": crown_radius,
+            "weld_bulge_percent": weld_bulge,
+            "proof_force_kN": proof,
+        },
+        fineness=fineness.value,
+        out=out,
+        force=force,
+        progress=screen.note if sys.stderr.isatty() else None,
+    )
+    if json:
+        screen.data(made.to_dict())
+    else:
+        for text in told(made):
+            screen.result(text)
+    screen.note(CAUTION)
+
+
+def told(made: LinkAnswer) -> list[str]:
+    """The answer for people."""
+    pull, proof = made.pull, made.proof
+    texts = ["Pulled", _table(pull, _OF_PULL), f"  ended: {pull.ended}"]
+    if not pull.passed:
+        texts.append("  the maximum was not passed: the force given is the greatest seen")
+    if proof is not None:
+        texts += ["\nProved", _table(proof, _OF_PROOF), "\nResidual stress along the wire"]
+        stresses = proof.residual_stress_MPa.items()
+        texts.append(columns([(place, number_text(value, "MPa")) for place, value in stresses]))
+    return texts + [f"wrote {path}" for path in made.files]
+
+
+def _table(part: object, names: tuple[str, ...]) -> str:
+    rows = []
+    for name in names:
+        words, unit = split(name)
+        rows.append((words.replace("_", " "), number_text(getattr(part, name), unit)))
+    return columns(rows)

@@ -1,0 +1,79 @@
+"""A pulled link cut by its own plane, as small patches with their strain, for pictures.
+
+    Cut, cut_of     the whole link, and the neighbours' wires at both ends
+
+Coordinates: along the chain and across it, in mm, from the middle of the link.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from linkwright.mechanics.solid_element import Floats, Ints, face_shapes
+from linkwright.mechanics.solid_fields import LinkFields
+from linkwright.mechanics.solid_mesh import skin_of
+from linkwright.mechanics.solid_model import LinkModel
+
+
+class Cut(NamedTuple):
+    """Patches of four corners, each with one value."""
+
+    link: Floats
+    """(patches, 4, 2)."""
+    link_values: Floats
+    neighbours: Floats
+    """The neighbours' wires, cut across at their crowns."""
+    neighbour_values: Floats
+    before: list[Floats]
+    """Lines of the unloaded link: inner and outer edge, each (points, 2)."""
+
+
+def cut_of(model: LinkModel, fields: LinkFields, values: Floats, pieces: int = 2) -> Cut:
+    """The cut with a field of the nodes; every face in ``pieces`` x ``pieces`` patches."""
+    mesh = model.octant.mesh
+    section = mesh.section
+    flat = np.flatnonzero(np.abs(section.points[:, 1]) < 1e-9)
+    line = flat[np.argsort(section.points[flat, 0])]
+    faces = skin_of(mesh, line, 0, mesh.slices).faces.reshape(-1, 8)
+    middle = fields.placed[model.octant.pulled[0], 0]
+    corners, shown = _patches(fields.placed[:, :2] - [middle, 0.0], values, faces, pieces)
+    end = section.cells + mesh.layer(-1)[0]
+    # the neighbour stands at right angles: its thickness lies across this link
+    turned = np.stack([-fields.placed[:, 0] - middle, fields.placed[:, 2]], axis=1)
+    across, across_shown = _patches(turned, values, end, pieces)
+    edge = _edges(model, line)
+    return Cut(
+        _mirrored(corners), np.tile(shown, 4), _mirrored(across), np.tile(across_shown, 4), edge
+    )
+
+
+def _patches(places: Floats, values: Floats, faces: Ints, pieces: int) -> tuple[Floats, Floats]:
+    cut = np.linspace(-1.0, 1.0, pieces + 1)
+    low = np.stack(np.meshgrid(cut[:-1], cut[:-1], indexing="ij"), axis=-1).reshape(-1, 1, 2)
+    step = 2.0 / pieces
+    around = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]) * step
+    corner = face_shapes((low + around).reshape(-1, 2))[0]
+    centre = face_shapes((low + step / 2).reshape(-1, 2))[0]
+    made = np.einsum("pn,fnx->fpx", corner, places[faces]).reshape(-1, 4, 2)
+    return made, np.einsum("pn,fn->fp", centre, values[faces]).ravel()
+
+
+def _mirrored(patches: Floats) -> Floats:
+    """The four quarters of one."""
+    made: Floats = np.concatenate(
+        [patches * [along, across] for along in (1.0, -1.0) for across in (1.0, -1.0)]
+    )
+    return made
+
+
+def _edges(model: LinkModel, line: Ints) -> list[Floats]:
+    mesh = model.octant.mesh
+    lines = []
+    for node in (line[0], line[-1]):
+        quarter = np.array([mesh.nodes[mesh.layer(k)[node], :2] for k in range(mesh.slices + 1)])
+        quarter[:, 0] += model.outline.pitch_mm / 2
+        half = np.concatenate([quarter[::-1] * [-1.0, 1.0], quarter[1:]])
+        lines.append(np.concatenate([half, half[::-1] * [1.0, -1.0]]))
+    return lines
