@@ -70,7 +70,9 @@ def test_a_value_that_no_machine_could_hold_is_refused_at_its_line(settings: str
 def test_a_held_value_that_cannot_be_names_the_works_file() -> None:
     """The same for a number that the works keeps fixed."""
     with pytest.raises(InputErrors, match=r"works\.toml"):
-        plan_order(order(), works(("gap_mm               = 1.2", "gap_mm = -1.2")), ensemble=FEW)
+        plan_order(
+            order(), works(("gap_ratio             = 0.15", "gap_ratio = -0.15")), ensemble=FEW
+        )
 
 
 def test_die_pressure_carries_the_drawing_force() -> None:

@@ -40,6 +40,7 @@ from linkwright.processes.models.drawing_line import (
 )
 from linkwright.processes.models.use import energy_of_time, running_time
 from linkwright.processes.models.works_factor import corrected_force
+from linkwright.processes.weak_skin import drawn_skin
 from linkwright.route import (
     MAIN,
     Caution,
@@ -175,6 +176,7 @@ class Drawing(Operation):
                 "prestrain": end.curve.prestrain,
                 "yield_MPa": end.curve.yield_MPa,
                 "tensile_strength_MPa": end.curve.tensile_strength_MPa,
+                **drawn_skin(rod, wire),
             },
         )
         return Step(tuple(findings), stock, use=use, cautions=self.cautions)

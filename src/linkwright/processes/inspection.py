@@ -28,6 +28,7 @@ from linkwright.processes.models.link_strength import (
     strength_for_force,
 )
 from linkwright.processes.models.works_factor import corrected_breaking_force, corrected_elongation
+from linkwright.processes.weak_skin import with_weak_skin
 from linkwright.route import (
     MAIN,
     Caution,
@@ -106,7 +107,7 @@ class Inspection(KeepsSizes):
         sizes = ("pitch_mm", "wire_diameter_mm", "outer_width_mm")
         strength = strength_for_force(
             breaking_force_kN=wanted["breaking_force_kN"],
-            breaking_force_factor=factors.factor(_EFFICIENCY.name),
+            breaking_force_factor=with_weak_skin(factors.factor(_EFFICIENCY.name), near),
             pitch_mm=wanted["pitch_mm"],
             **curve_of(near, machine),
             **{name: as_it_comes(name, wanted, near) for name in sizes[1:]},
@@ -138,7 +139,7 @@ class Inspection(KeepsSizes):
         pitch = factors.actual(_PITCH, chain["pitch_mm"])
         names = ("pitch_mm", "wire_diameter_mm", "outer_width_mm", "tensile_strength_MPa")
         pulled = link_strength(**{n: chain[n] for n in names}, **curve_of(chain, machine))
-        factor = factors.factor(_EFFICIENCY.name)
+        factor = with_weak_skin(factors.factor(_EFFICIENCY.name), chain)
         usual = corrected_breaking_force(breaking_force_kN=pulled.breaking_force_kN, factor=factor)
         force = corrected_breaking_force(
             breaking_force_kN=pulled.breaking_force_kN, factor=factors.actual(_FORCE_RATIO, factor)

@@ -33,6 +33,7 @@ from linkwright.processes.models.link_geometry import links_in_length, wire_leng
 from linkwright.processes.packing import Packing
 from linkwright.processes.receiving import ElementLimit
 from linkwright.products.job import ChainJob, Rod, machine_of
+from linkwright.products.rods import bought
 from linkwright.quantities import CannotPlan
 from linkwright.route import MAIN, Machine, Operation, Place, Requirement, Route, Stock
 from linkwright.route.operation import Numbers
@@ -177,18 +178,15 @@ def _entering(rod: Rod, link: _Link, length_m: Any, bench: Machine) -> Stock:
     """The coil, with as much metal as the order and its test pieces need."""
     made = with_margin(limit=length_m, margin_percent=bench.held["test_length_percent"])
     links = links_in_length(length_m=made, pitch_mm=link.wanted["pitch_mm"])
-    condition = {key: rod.analysis[key] for key in rod.analysis}
-    condition |= {
-        "tensile_strength_MPa": rod.tensile_strength_MPa,
-        "n": hollomon_constants(material=_FLOW_CURVE).n,
-    }
+    brought = bought(rod)
     wire = link.wanted["wire_diameter_mm"]
     return Stock(
         form=rod.form,
         steel=f"{rod.grade}, heat {rod.heat}",
-        shape={"wire_diameter_mm": rod.diameter_mm},
-        condition=condition,
+        shape=brought.shape,
+        condition={**brought.condition, "n": hollomon_constants(material=_FLOW_CURVE).n},
         amount={
+            **brought.amount,
             "links": links,
             "length_m": made,
             "ordered_length_m": length_m,

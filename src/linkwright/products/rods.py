@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from linkwright.products.job import Rod
 from linkwright.quantities import ArgumentError, CannotPlan
@@ -43,6 +43,39 @@ def admissible_rods(
 def analysis_of(rod: Rod) -> dict[str, Any]:
     """Mass per cent by element, each number with its place in the works file."""
     return {key: rod.analysis[key] for key in rod.analysis}
+
+
+class Bought(NamedTuple):
+    """Fields of the stock that a rod brings, each number with its place in the works file."""
+
+    shape: dict[str, Any]
+    condition: dict[str, Any]
+    amount: dict[str, Any]
+
+
+def bought(rod: Rod) -> Bought:
+    """Size, analysis, strength, what was measured on the rod, and how much the store holds."""
+
+    def measured(**fields: str) -> dict[str, Any]:
+        found = {field: getattr(rod, name, None) for field, name in fields.items()}
+        return {field: value for field, value in found.items() if value is not None}
+
+    return Bought(
+        {
+            "wire_diameter_mm": rod.diameter_mm,
+            **measured(rod_ovality_mm="ovality_mm", rod_surface_depth_mm="surface_defect_depth_mm"),
+        },
+        {
+            **analysis_of(rod),
+            "tensile_strength_MPa": rod.tensile_strength_MPa,
+            **measured(
+                decarburised_depth_mm="decarburised_depth_mm",
+                reduction_of_area_percent="reduction_of_area_percent",
+                rod_grain_size_number="grain_size_number",
+            ),
+        },
+        measured(coil_mass_kg="coil_mass_kg", stock_t="stock_t"),
+    )
 
 
 def _thinnest_then_cheapest(rod: Rod) -> tuple[float, float]:

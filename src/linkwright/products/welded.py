@@ -24,7 +24,7 @@ from linkwright.processes.models.link_geometry import (
 )
 from linkwright.products.finishes import BRIGHT, require_finish
 from linkwright.products.job import ChainJob, Choice, Rod, machine_of
-from linkwright.products.rods import admissible_rods, analysis_of
+from linkwright.products.rods import admissible_rods, bought
 from linkwright.products.welded_route import treatments_at_hand, welded_places
 from linkwright.quantities import CannotPlan
 from linkwright.route import Machine, Requirement, Route, Stock, Wanted
@@ -177,14 +177,14 @@ def _rod_stock(rod: Rod, wanted: Wanted, length_m: Any, lots: Any, bench: Machin
         pitch_mm=wanted["pitch_mm"],
         outer_width_mm=wanted["outer_width_mm"],
     )
-    condition = {**analysis_of(rod), "tensile_strength_MPa": rod.tensile_strength_MPa}
-    condition["n"] = hollomon_constants(material=_ROD_FLOW_CURVE).n
+    brought = bought(rod)
     return Stock(
         form="rod",
         steel=f"{rod.grade}, heat {rod.heat}",
-        shape={"wire_diameter_mm": rod.diameter_mm},
-        condition=condition,
+        shape=brought.shape,
+        condition={**brought.condition, "n": hollomon_constants(material=_ROD_FLOW_CURVE).n},
         amount={
+            **brought.amount,
             "links": links,
             "length_m": made,
             "ordered_length_m": length_m,

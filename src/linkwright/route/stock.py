@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
@@ -10,6 +11,7 @@ from typing import Any
 from linkwright.catalogue import Values
 from linkwright.quantities import nearest
 
+_ELEMENT = re.compile(r"[A-Z][a-z]?_percent")
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -44,7 +46,7 @@ class Stock:
 
     def analysis(self) -> dict[str, Values]:
         """The chemical analysis as arguments of a calculation (``C_percent`` ...)."""
-        return {key: value for key, value in self.condition.items() if key.endswith("_percent")}
+        return {key: value for key, value in self.condition.items() if _ELEMENT.fullmatch(key)}
 
     def elements(self, *symbols: str) -> dict[str, Values]:
         """The elements that a formula knows, as arguments; those not analysed are left out."""

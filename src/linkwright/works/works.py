@@ -136,6 +136,12 @@ class SteelTable(Table):
     tensile_strength_MPa: float = number("tensile strength", 100, 3000, 560, needed=True)
     stock_t: float | None = number("mass in stock", 0, 100_000, 12)
     price_EUR_per_kg: float | None = number("price", 0, 1000, 1.2)
+    coil_mass_kg: float | None = number("mass of one coil", 1, 100_000, 1800)
+    ovality_mm: float | None = number("greatest less least diameter", 0, 20, 0.2)
+    surface_defect_depth_mm: float | None = number("deepest surface defect", 0, 20, 0.08)
+    decarburised_depth_mm: float | None = number("measured depth of the weak skin", 0, 20, 0.06)
+    reduction_of_area_percent: float | None = number("reduction of area in tension", 1, 99, 65)
+    grain_size_number: float | None = number("grain size number of the heat", -3, 14, 7)
     analysis_kind: Literal["cast", "check"] = Field(
         "cast", description="cast analysis of the melt, or check analysis of the product"
     )
@@ -276,6 +282,12 @@ class SteelRecord(Record):
     tensile_strength_MPa = Filed()
     stock_t = FiledOptional()
     price_EUR_per_kg = FiledOptional()
+    coil_mass_kg = FiledOptional()
+    ovality_mm = FiledOptional()
+    surface_defect_depth_mm = FiledOptional()
+    decarburised_depth_mm = FiledOptional()
+    reduction_of_area_percent = FiledOptional()
+    grain_size_number = FiledOptional()
 
 
 @dataclass(frozen=True)
