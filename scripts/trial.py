@@ -47,6 +47,11 @@ TRIALS = (
     Trial("kills", "Kills", "Is the folder of a plan whole or the old one after a kill?"),
     Trial("links", "Link response", "Does the fitted link stand for the beam model?"),
     Trial("sizes", "Sizes", "Which sizes of EN 818-2 can be planned, and what limits?"),
+    Trial(
+        "every_size",
+        "Every size of every standard",
+        "Does every listed size plan, or end with what is missing?",
+    ),
     Trial("arrays", "Arrays and units", "Does each calculation take arrays and other units?"),
     Trial("speed", "Speed", "How long does it take, and how near do quantiles come?"),
 )

@@ -129,6 +129,14 @@ def test_a_harder_chain_takes_more_force_for_the_same_mark() -> None:
     assert soft["grade_mark"] == "8"
 
 
+def test_thin_wire_is_marked_less_deep() -> None:
+    """The depth goes with the wire; the share of the section that is lost stays."""
+    thin, thick = (done(OPERATIONS[0], chain(wire_diameter_mm=d)) for d in (5.0, 10.0))
+    assert float(thick[0]["mark_depth_mm"]) == pytest.approx(2.0 * float(thin[0]["mark_depth_mm"]))
+    losses = [float(step.finding("section_loss_percent").value) for _, step in (thin, thick)]
+    assert losses[0] == pytest.approx(losses[1])
+
+
 def test_every_piece_has_a_serial_number() -> None:
     """300 m in pieces of 50 m: six numbers in a row, each piece with its marks."""
     set_up, step = done(OPERATIONS[0], first_serial_number=100.0)
@@ -143,7 +151,7 @@ def test_every_piece_has_a_serial_number() -> None:
 def test_a_given_force_makes_its_own_depth() -> None:
     """Twice the force, twice the depth, and a section loss outside of what the works allows."""
     _, step = done(OPERATIONS[0], mark_force_kN=48.0)
-    assert float(step.finding("mark_depth_mm").value) == pytest.approx(0.393, abs=0.01)
+    assert float(step.finding("mark_depth_mm").value) == pytest.approx(0.39, abs=0.01)
     assert step.finding("section_loss_percent").verdict == "outside"
 
 

@@ -9,6 +9,7 @@ from linkwright.processes.choosing import chosen, solved_for
 from linkwright.processes.models.marks import (
     last_serial,
     mark_depth,
+    mark_depth_of_wire,
     mark_distance,
     mark_force,
     mark_section_loss,
@@ -124,10 +125,20 @@ class Marking(KeepsSizes):
     def _stamp(
         self, chain: Stock, machine: Machine, given: Mapping[str, Any]
     ) -> tuple[Setting, ...]:
-        depth = chosen(
-            "mark_depth_mm", machine, given, tolerance=machine.held["mark_depth_tolerance_mm"],
+        wire = {
+            "wire_diameter_mm": chain["wire_diameter_mm"],
+            "mark_depth_ratio": machine.held["mark_depth_ratio"],
+        }
+        depth = solved_for(
+            "mark_depth_mm",
+            "the works' share of the wire, so that every size loses the same share of section",
+            lambda: mark_depth_of_wire(**wire),
+            machine,
+            given,
+            inputs=wire,
             check="depth gauge on the first mark and on one each hour",
-        )  # fmt: skip
+            tolerance=machine.held["mark_depth_tolerance_mm"],
+        )
         under = _under_stamp(chain, machine)
         force = solved_for(
             "mark_force_kN",

@@ -1,6 +1,7 @@
 """Marks in a link: force and depth of a stamp, section lost, which links and pieces carry them.
 
 - `mark_force`, `mark_depth`: a wedge-shaped stamp pressed into metal of a hardness
+- `mark_depth_of_wire`: depth in proportion to the wire
 - `mark_section_loss`: most section that a groove of that depth takes from a round bar
 - `whole_links_between`, `mark_distance`: links and length from mark to mark
 - `pieces_in_length`, `marks_on_piece`: serial numbers and marks that an order needs
@@ -78,6 +79,20 @@ def mark_depth(
         0.2
     """
     return mark_force_kN / _force_per_depth(hardness_HV, stroke_length_mm, stamp_angle_deg)
+
+
+@calculation(
+    source="share of the diameter of the wire",
+    gives="mark_depth_mm",
+    basis="computed",
+    needs={"wire_diameter_mm": POSITIVE, "mark_depth_ratio": NOT_NEGATIVE},
+)
+def mark_depth_of_wire(*, wire_diameter_mm: Values, mark_depth_ratio: Values) -> Values:
+    """Depth of a mark as a share of the wire: every size then loses the same share of section.
+
+    References: geometry of similar sections; the share is the works' own.
+    """
+    return mark_depth_ratio * wire_diameter_mm
 
 
 @calculation(
