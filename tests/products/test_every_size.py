@@ -46,11 +46,13 @@ def test_every_size_has_a_job_or_a_name_for_what_is_missing(chain: ChainStandard
     """Nothing ends in any other way."""
     low, high = chain.size_range_mm or (1.0, 76.0)
     for size in chain.sizes or (low, (low + high) / 2.0, high):
-        line = named(chain, size)
+        line, missing = named(chain, size), ""
         try:
             job = chain_job(line, works(), machines_of(line, works()))
-        except CannotPlan as missing:
-            assert any(name in str(missing) for name in NAMES), (size, str(missing))
+        except CannotPlan as error:
+            missing = str(error)
+        if missing:
+            assert any(name in missing for name in NAMES), (size, missing)
         else:
             assert job.route.places[-1].operation.name == "packing"
             assert not chain.missing
@@ -58,7 +60,7 @@ def test_every_size_has_a_job_or_a_name_for_what_is_missing(chain: ChainStandard
 
 @pytest.mark.parametrize(
     ("standard", "grade"),
-    [("EN 818-2", "8"), ("EN 818-3", "4"), ("DIN 766", "3"), ("ASTM A391", "80")],
+    [("EN 818-2", "8"), ("EN 818-3", "4"), ("DIN 766", "3")],
 )
 def test_a_usual_size_of_each_standard_settles(standard: str, grade: str) -> None:
     """Chain of 8 mm is worked from rod to drum, with a verdict."""
