@@ -90,23 +90,37 @@ def fewest_passes(rod: Stock, wire: Any, angle: Any, machine: Machine) -> float:
 
     In every pass the drawing stress, by Schey and by Siebel, stays below the works' share of
     the flow stress, and the reduction below the published limit of the slab method and the
-    works' own, if it holds one.
+    works' own, if it holds one. More passes are taken where they bring the force below what
+    the machine can pull; where none do, the force is left to its finding.
     """
     start, wire = float(rod["wire_diameter_mm"]), float(wire)
     most = int(machine.limits("passes")[1] or _MOST_PASSES)
+    strong_enough = _greatest_force(machine)
+    kept: list[float] = []
     for passes in range(1, most + 1):
         sizes = drawing_pass_schedule(
             start_diameter_mm=start, final_diameter_mm=wire, passes=float(passes)
         ).diameters_mm
-        if _all_within(list(map(float, sizes)), rod, angle, machine):
+        row = row_of_passes(rod, list(map(float, sizes)), angle, machine)
+        if not _all_within(row, angle, machine):
+            continue
+        if max(float(one.schey.drawing_force_N) for one in row) <= strong_enough:
             return float(passes)
+        kept.append(float(passes))
+    if kept:
+        return kept[0]
     raise CannotPlan(
         f"{machine.name!r} draws in at most {most} passes: too few to draw {start:g} mm rod to "
         f"{wire:.3g} mm within the works' limits; a thinner rod, or annealed wire"
     )
 
 
-def _all_within(dies: Sequence[float], rod: Stock, angle: Any, machine: Machine) -> bool:
+def _greatest_force(machine: Machine) -> float:
+    most = machine.limits("drawing_force_N")[1]
+    return float("inf") if most is None else float(most)
+
+
+def _all_within(row: Sequence[Pass], angle: Any, machine: Machine) -> bool:
     greatest = float(machine.held["greatest_stress_ratio"])
     reduction = float(
         drawing_limit_slab(
@@ -115,7 +129,7 @@ def _all_within(dies: Sequence[float], rod: Stock, angle: Any, machine: Machine)
     )
     if "greatest_reduction_percent" in machine.held:
         reduction = min(reduction, float(machine.held["greatest_reduction_percent"]) / 100.0)
-    for one in row_of_passes(rod, dies, angle, machine):
+    for one in row:
         siebel = float(one.siebel.drawing_stress_MPa) / float(one.curve.yield_MPa)
         if float(one.balance.reduction) > reduction or max(float(one.ratio), siebel) > greatest:
             return False
