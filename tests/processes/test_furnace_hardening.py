@@ -71,7 +71,7 @@ def test_a_slow_transfer_lets_the_chain_cool() -> None:
     """Thin wire loses more on its way to the tank the longer that takes."""
     entries = [
         worked(HARDENING, closed_link(), MACHINE, given={"transfer_time_s": seconds})[1]
-        .finding("bath_entry_temperature_degC")
+        .finding("water_entry_temperature_degC")
         .value
         for seconds in (1.0, 4.0, 9.0)
     ]

@@ -68,7 +68,7 @@ def chosen(
     value = numbers[name]
     _refuse_impossible(name, value, numbers, possible)
     off = _off(value, tolerance, share)
-    return _within(Setting(name, value, how, "", low, high, off, check), machine)
+    return within(Setting(name, value, how, "", low, high, off, check), machine)
 
 
 def computed(
@@ -126,10 +126,10 @@ def solved_for(
     else:
         with not_recording():
             found = float(solve())
-        within = f" within [{bracket[0]:.6g}, {bracket[1]:.6g}]" if bracket else ""
-        value, how = solved(name, found, f"solved for {aim}{within}", **inputs), SOLVED
+        bounds = f" within [{bracket[0]:.6g}, {bracket[1]:.6g}]" if bracket else ""
+        value, how = solved(name, found, f"solved for {aim}{bounds}", **inputs), SOLVED
     off = _off(value, tolerance, share)
-    return _within(Setting(name, value, how, aim, low, high, off, check), machine)
+    return within(Setting(name, value, how, aim, low, high, off, check), machine)
 
 
 def by_wire(
@@ -277,7 +277,8 @@ def _inverse_cubic(trial: np.ndarray, value: np.ndarray, upper: int, wanted: flo
     return total
 
 
-def _within(setting: Setting, machine: Machine) -> Setting:
+def within(setting: Setting, machine: Machine) -> Setting:
+    """The setting itself; raises `CannotPlan` where the machine cannot hold it."""
     if not setting.reachable:
         raise CannotPlan(
             f"{machine.name!r} cannot hold {setting.name} = {float(setting.value):.5g}: its range "

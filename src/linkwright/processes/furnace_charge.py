@@ -1,7 +1,7 @@
 """What the furnaces of the heat-treatment shop have in common: charge, soak, time, use.
 
 - `heating_arguments`: arguments that every calculation of a furnace takes
-- `time_settings`: the soak and the time in the furnace that gives it
+- `time_settings`, `charge_setting`: the soak and the time in the furnace that gives it; charge
 - `belt_settings`: speed of the belt of a continuous furnace
 - `throughput`, `charge_findings`, `charge_use`: metal an hour; soak and power against their
   limits; hours and energy
@@ -16,6 +16,7 @@ A machine holds ``charge_kg`` (of a continuous furnace: the metal within its hea
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,7 @@ from linkwright.processes.models.furnace_sums import (
 from linkwright.route import Caution, Finding, Machine, Setting, SetUp
 from linkwright.route.stock import Stock
 
-_SHORTEST_MIN, _LONGEST_MIN = 0.5, 1200.0
+_SHORTEST_MIN, _LONGEST_MIN, _CHARGE_BAND = 0.5, 1200.0, 0.1
 
 
 def heating_arguments(stock: Stock, machine: Machine) -> dict[str, Any]:
@@ -50,7 +51,7 @@ def time_settings(
     machine: Machine,
     given: Mapping[str, Any],
 ) -> tuple[Setting, ...]:
-    """Soak, the time in the furnace that gives it, and the belt's speed where there is a belt.
+    """Soak, the time in the furnace that gives it, charge, and the belt's speed if there is one.
 
     ``heated`` is `furnace_heating` or `furnace_temper`.
     """
@@ -79,7 +80,13 @@ def time_settings(
         check="clock of the furnace, each charge",
         tolerance=2.0,
     )
-    return (soak, time, *belt_settings(time, machine, given))
+    return (soak, time, charge_setting(machine, given), *belt_settings(time, machine, given))
+
+
+def charge_setting(machine: Machine, given: Mapping[str, Any]) -> Setting:
+    """Metal in the furnace at one time."""
+    charge = chosen("charge_kg", machine, given, check="scale, each charge")
+    return replace(charge, tolerance=round(_CHARGE_BAND * float(charge.value), 1))
 
 
 def belt_settings(time: Setting, machine: Machine, given: Mapping[str, Any]) -> tuple[Setting, ...]:

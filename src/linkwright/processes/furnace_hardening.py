@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.materials.transformation import andrews_martensite_start
 from linkwright.mechanics.quench_severity import heat_transfer_of_severity
-from linkwright.processes.austenitised import Structure, soak_findings, structure_after
+from linkwright.processes.austenitised import (
+    furnace_soaked,
+    martensite_start,
+    quench_findings,
+    quenched_condition,
+    soak_findings,
+    structure_after,
+)
 from linkwright.processes.choosing import chosen
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
@@ -17,11 +23,11 @@ from linkwright.processes.furnace_charge import (
     throughput,
     time_settings,
 )
+from linkwright.processes.heat_operation import HeatOperation
 from linkwright.processes.models.furnace_heat import furnace_heating, tank_cooling
 from linkwright.processes.models.furnace_sums import tank_temperature_rise, throughput_heat
-from linkwright.processes.models.line_heat import POSITIONS, section_mean
-from linkwright.processes.models.quench_sums import least_of
 from linkwright.processes.models.quenching import quench_water_flow
+from linkwright.processes.quenching import section_curves
 from linkwright.route import (
     MAIN,
     Caution,
@@ -29,7 +35,6 @@ from linkwright.route import (
     Factor,
     Finding,
     Machine,
-    Operation,
     Scatter,
     SetUp,
     Step,
@@ -38,7 +43,6 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_SIZES = ("wire_diameter_mm", "pitch_mm", "outer_width_mm")
 _BATH = Factor(
     "factor/furnace_hardening/heat_transfer",
     1.0,
@@ -48,11 +52,16 @@ _BATH = Factor(
 )
 
 
-class FurnaceHardening(Operation):
+class FurnaceHardening(HeatOperation):
     """Temperature and soak are held; the time in the furnace is solved for the soak."""
 
     name = "furnace_hardening"
     heats = True
+    card = (
+        "temperature_degC", "soak_time_min", "time_in_furnace_min", "charge_kg", "charge_layout",
+        "thermocouples", "water_temperature_degC", "transfer_time_s", "time_in_bath_s",
+        "bath_agitation",
+    )  # fmt: skip
     scatter = (
         Scatter(
             "lot/chain/furnace_hardening/temperature_degC",
@@ -66,23 +75,6 @@ class FurnaceHardening(Operation):
         ),
     )
     factors = (_BATH,)
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """A closed link of the same sizes: there is no pull on hot chain in a furnace."""
-        return {MAIN: {name: wanted[name] for name in _SIZES}}
-
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The link as it came."""
-        return stocks[MAIN].changed("chain")
 
     def set_up(
         self,
@@ -113,7 +105,9 @@ class FurnaceHardening(Operation):
             tolerance=2.0,
         )
         bath = chosen("time_in_bath_s", machine, given, check="clock", tolerance=10.0)
-        return SetUp((aim, *times, water, transfer, bath), {"machine": machine.name})
+        start = martensite_start(stocks[MAIN])
+        prepared = {"machine": machine.name, "martensite_start_degC": start}
+        return SetUp((aim, *times, water, transfer, bath), prepared)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Austenite at the coldest place, cooling rates in the tank, structure and hardness."""
@@ -127,20 +121,27 @@ class FurnaceHardening(Operation):
             **heating_arguments(link, machine),
         )
         cooled = self._cooled(link, heated, settings, machine, factors)
-        made = structure_after(link, heated, cooled.cooling_rate_K_per_s)
-        condition = {**made.shares._asdict(), **made.hardness._asdict()}
-        condition["austenitising_parameter_degC"] = made.parameter_degC
+        soaked = furnace_soaked(heated)
+        made = structure_after(link, soaked, cooled.cooling_rate_K_per_s)
+        condition = quenched_condition(made)
+        condition["austenitising_parameter_degC"] = soaked
         return Step(
             (
-                *soak_findings(link, heated, machine),
+                *soak_findings(
+                    link,
+                    heated,
+                    heated.straight_temperature_degC,
+                    heated.austenitising_time_s,
+                    machine,
+                ),
                 *charge_findings(heated, settings["temperature_degC"], settings, machine),
-                *_quench_findings(link, cooled, made, machine),
-                *_tank_findings(cooled, settings, machine),
+                *quench_findings(link, cooled.bath_entry_temperature_degC, cooled, made, machine),
+                *_tank_findings(link, cooled, settings, machine),
             ),
             link.changed("chain", condition=condition),
             use=charge_use(link, settings["temperature_degC"], settings, machine),
             cautions=_CAUTIONS,
-            curves={} if factors.draws else _curves(made.mixed_HV, cooled),
+            curves={} if factors.draws else section_curves(made, cooled),
         )
 
     def _cooled(
@@ -162,44 +163,13 @@ class FurnaceHardening(Operation):
             coefficient_factor=factors.factor(_BATH.name),
             crown_share=machine.held["crown_share"],
             contact_share=machine.held["bath_contact_share"],
+            martensite_start_temperature_degC=settings.prepared["martensite_start_degC"],
         )
 
 
-def _quench_findings(
-    link: Stock, cooled: Any, made: Structure, machine: Machine
+def _tank_findings(
+    link: Stock, cooled: Any, settings: SetUp, machine: Machine
 ) -> tuple[Finding, ...]:
-    return (
-        Finding(
-            "bath_entry_temperature_degC",
-            cooled.bath_entry_temperature_degC,
-            machine.held["least_entry_temperature_degC"],
-            None,
-            "held by the works: coldest place where the water begins",
-        ),
-        Finding("slowest_cooling_rate_K_per_s", cooled.slowest_cooling_rate_K_per_s),
-        Finding(
-            "straight_centre_cooling_rate_K_per_s", cooled.straight_centre_cooling_rate_K_per_s
-        ),
-        Finding(
-            "least_martensite_fraction",
-            least_of(values=made.shares.martensite_fraction),
-            machine.held["least_martensite_fraction"],
-            None,
-            "held by the works: least share at the slowest place of a link",
-        ),
-        Finding("quenched_hardness_HV", section_mean(values=made.mixed_HV, zone="straight")),
-        Finding("quenched_contact_hardness_HV", section_mean(values=made.mixed_HV, zone="contact")),
-        Finding(
-            "bath_exit_temperature_degC",
-            cooled.bath_exit_temperature_degC,
-            None,
-            andrews_martensite_start(**link.elements("C", "Mn", "Ni", "Cr", "Mo")),
-            "martensite start of the analysis, Andrews 1965",
-        ),
-    )
-
-
-def _tank_findings(cooled: Any, settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
     rise = tank_temperature_rise(
         charge_kg=machine.held["quench_load_kg"],
         heat_kJ_per_kg=cooled.heat_to_water_kJ_per_kg,
@@ -214,6 +184,13 @@ def _tank_findings(cooled: Any, settings: SetUp, machine: Machine) -> tuple[Find
     )
     return (
         Finding(
+            "bath_exit_temperature_degC",
+            cooled.bath_exit_temperature_degC,
+            None,
+            martensite_start(link),
+            "martensite start of the analysis, Andrews 1965",
+        ),
+        Finding(
             "tank_temperature_rise_K",
             rise,
             None,
@@ -222,17 +199,6 @@ def _tank_findings(cooled: Any, settings: SetUp, machine: Machine) -> tuple[Find
         ),
         Finding("water_flow_for_bath_l_per_min", flow, note="to hold the tank's temperature"),
     )
-
-
-def _curves(mixed: Any, cooled: Any) -> dict[str, Any]:
-    return {
-        "radius_ratio": list(POSITIONS),
-        "straight_HV": mixed[0],
-        "crown_HV": mixed[1],
-        "contact_HV": mixed[2],
-        "straight_rate_K_per_s": cooled.cooling_rate_K_per_s[0],
-        "contact_rate_K_per_s": cooled.cooling_rate_K_per_s[2],
-    }
 
 
 _CAUTIONS = (

@@ -8,24 +8,27 @@ from typing import Any
 import numpy as np
 
 from linkwright.catalogue import not_recording
-from linkwright.materials.tempering import hollomon_jaffe_temperature
 from linkwright.materials.transformation import andrews_ac1
 from linkwright.processes.choosing import chosen, rising_root, solved_for
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
     belt_settings,
     charge_findings,
+    charge_setting,
     charge_use,
     heating_arguments,
 )
+from linkwright.processes.heat_operation import HeatOperation
 from linkwright.processes.models.furnace_heat import furnace_temper, heating_course
-from linkwright.processes.models.quench_sums import (
-    equivalent_temperature,
-    hardness_at_link,
-    softest_of,
-    zone_value,
+from linkwright.processes.models.quench_sums import softest_of
+from linkwright.processes.temper_judged import embrittlement_findings, equivalent_findings
+from linkwright.processes.tempered_strength import (
+    STRENGTH,
+    hardness_findings,
+    strength_of,
+    tempered_zones,
+    zones_at_link,
 )
-from linkwright.processes.tempered_strength import STRENGTH, strength_of, tempered_zones
 from linkwright.route import (
     MAIN,
     Caution,
@@ -33,7 +36,6 @@ from linkwright.route import (
     Factor,
     Finding,
     Machine,
-    Operation,
     Scatter,
     Setting,
     SetUp,
@@ -43,7 +45,6 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_SIZES = ("wire_diameter_mm", "pitch_mm", "outer_width_mm")
 _LEAST_DEGC, _BELOW_AC1_K = 150.0, 15.0
 _KINETICS = Factor(
     "factor/furnace_tempering/hardness",
@@ -55,11 +56,15 @@ _KINETICS = Factor(
 )
 
 
-class FurnaceTempering(Operation):
+class FurnaceTempering(HeatOperation):
     """Furnace temperature solved for the hardness that the breaking force needs."""
 
     name = "furnace_tempering"
     heats = True
+    card = (
+        "temperature_degC", "time_in_furnace_min", "charge_kg", "charge_layout", "thermocouples",
+        "cooling_after_temper",
+    )  # fmt: skip
     scatter = (
         Scatter(
             "lot/chain/furnace_tempering/temperature_degC",
@@ -76,26 +81,8 @@ class FurnaceTempering(Operation):
 
     def __init__(self, least_temper: Mapping[str, Any] | None = None, source: str = "") -> None:
         """``least_temper``: temperature and time of the standard's least temper, if it is held."""
-        self.least_temper = least_temper
+        self.least_temper = least_temper or {}
         self.source = source
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """Quenched chain of the same sizes; its hardness is what the quench gives."""
-        return {MAIN: {name: wanted[name] for name in _SIZES}}
-
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The chain as it came, with the strength wanted taken as met."""
-        strength = wanted["tensile_strength_MPa"]
-        return stocks[MAIN].changed(condition={"tensile_strength_MPa": strength})
 
     def set_up(
         self,
@@ -113,7 +100,12 @@ class FurnaceTempering(Operation):
         charge = {"time_in_furnace_min": time.value, **heating_arguments(chain, machine)}
         temperature = self._temperature(chain, charge, wanted, machine, factors, given)
         slope = self._slope(chain, charge, float(temperature.value), factors)
-        settings = (temperature, time, *belt_settings(time, machine, given))
+        settings = (
+            temperature,
+            time,
+            charge_setting(machine, given),
+            *belt_settings(time, machine, given),
+        )
         return SetUp(settings, {"machine": machine.name, "hardness_per_K": slope})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
@@ -128,22 +120,15 @@ class FurnaceTempering(Operation):
         }
         soak = furnace_temper(**charge)
         zones = tempered_zones(chain, soak.parameter_K, factors.factor(_KINETICS.name))
-        if factors.draws:
-            off = factors.actual("link/chain/furnace_tempering/temperature_K", 0.0)
-            slope = settings.prepared["hardness_per_K"]
-            zones = tuple(
-                hardness_at_link(
-                    hardness_HV=zone, hardness_per_K=slope, temperature_difference_K=off
-                )
-                for zone in zones
-            )
+        off = factors.actual("link/chain/furnace_tempering/temperature_K", 0.0)
+        zones = zones_at_link(zones, off, settings.prepared["hardness_per_K"], factors)
         softest = softest_of(first_HV=zones[0], second_HV=zones[1])
         strength = strength_of(softest, factors)
         return Step(
             (
-                *self._temper_findings(chain, soak),
+                *self._temper_findings(chain, soak, machine),
                 *charge_findings(soak, settings["temperature_degC"], settings, machine),
-                *_hardness_findings(zones, softest, strength, machine),
+                *hardness_findings(zones, softest, strength, machine),
             ),
             chain.changed(condition={"tensile_strength_MPa": strength, "hardness_HV": softest}),
             use=charge_use(chain, settings["temperature_degC"], settings, machine),
@@ -215,9 +200,7 @@ class FurnaceTempering(Operation):
             hardness = self._softest(chain, charge, near, factors)
         return float((hardness[1] - hardness[0]) / (near[1] - near[0]))
 
-    def _temper_findings(self, chain: Stock, soak: Any) -> tuple[Finding, ...]:
-        least = self.least_temper or {}
-        held = {"time_h": least["time_h"]} if least else {}
+    def _temper_findings(self, chain: Stock, soak: Any, machine: Machine) -> tuple[Finding, ...]:
         return (
             Finding(
                 "temper_temperature_degC",
@@ -226,43 +209,15 @@ class FurnaceTempering(Operation):
                 _ac1(chain),
                 "Ac1 of the analysis, Andrews 1965: above it the chain hardens again",
             ),
-            Finding(
-                "one_hour_equivalent_degC",
-                hollomon_jaffe_temperature(
-                    parameter=zone_value(values=soak.hollomon_jaffe, zone="straight"), **held
-                ),
-                least.get("temperature_degC"),
-                None,
-                self.source,
-                "Hollomon and Jaffe, constant 20",
-            ),
-            Finding(
-                "one_hour_equivalent_creusot_loire_degC",
-                equivalent_temperature(parameter_K=soak.parameter_K, zone="straight"),
-                least.get("temperature_degC"),
-                None,
-                self.source,
-                "Maynier, Jungmann and Dollet, the law used for hardness",
+            *equivalent_findings(soak, self.least_temper, self.source),
+            *embrittlement_findings(
+                chain,
+                soak.straight_temperature_degC,
+                soak.soak_time_min,
+                machine.held["exposed_share"],
+                machine,
             ),
         )
-
-
-def _hardness_findings(
-    zones: tuple[Any, ...], softest: Any, strength: Any, machine: Machine
-) -> tuple[Finding, ...]:
-    return (
-        Finding("straight_hardness_HV", zones[0]),
-        Finding("crown_hardness_HV", zones[1]),
-        Finding("contact_hardness_HV", zones[2]),
-        Finding(
-            "hardness_HV",
-            softest,
-            machine.held["least_hardness_HV"],
-            machine.held["greatest_hardness_HV"],
-            "band held by the works",
-        ),
-        Finding("tensile_strength_MPa", strength, note="ISO 18265 by hardness"),
-    )
 
 
 def _ac1(chain: Stock) -> Any:

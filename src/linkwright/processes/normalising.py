@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.catalogue import not_recording
-from linkwright.processes.austenitised import soak_findings, structure_after
+from linkwright.processes.austenitised import furnace_soaked, soak_findings, structure_after
 from linkwright.processes.choosing import chosen
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
@@ -15,12 +15,13 @@ from linkwright.processes.furnace_charge import (
     heating_arguments,
     time_settings,
 )
+from linkwright.processes.heat_operation import HeatOperation
 from linkwright.processes.models.air_cooling import air_cooling
 from linkwright.processes.models.furnace_heat import furnace_heating, heating_course
 from linkwright.processes.models.line_heat import ZONES
 from linkwright.processes.models.quench_sums import softest_of, zone_value
 from linkwright.processes.models.works_factor import corrected_hardness
-from linkwright.processes.tempered_strength import STRENGTH, strength_of
+from linkwright.processes.tempered_strength import STRENGTH, hardness_findings, strength_of
 from linkwright.route import (
     MAIN,
     Caution,
@@ -28,7 +29,6 @@ from linkwright.route import (
     Factor,
     Finding,
     Machine,
-    Operation,
     Scatter,
     SetUp,
     Step,
@@ -37,7 +37,6 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_SIZES = ("wire_diameter_mm", "pitch_mm", "outer_width_mm")
 _FLOW = ("hardening_exponent", "yield_offset_strain")
 _AIR = Factor(
     "factor/normalising/heat_transfer",
@@ -56,11 +55,15 @@ _HARDNESS = Factor(
 )
 
 
-class Normalising(Operation):
+class Normalising(HeatOperation):
     """The strength is what analysis and cooling give; a miss of the one asked for is a finding."""
 
     name = "normalising"
     heats = True
+    card = (
+        "temperature_degC", "soak_time_min", "time_in_furnace_min", "charge_kg", "charge_layout",
+        "thermocouples", "air_speed_m_per_s",
+    )  # fmt: skip
     scatter = (
         Scatter(
             "lot/chain/normalising/temperature_degC",
@@ -80,24 +83,6 @@ class Normalising(Operation):
         ),
     )
     factors = (_AIR, _HARDNESS, STRENGTH)
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """A closed link of the same sizes; the strength asked for cannot be handed back."""
-        return {MAIN: {name: wanted[name] for name in _SIZES}}
-
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The link as it came; the strength wanted is taken as met until the real one is known."""
-        strength = wanted["tensile_strength_MPa"]
-        return stocks[MAIN].changed("chain", condition={"tensile_strength_MPa": strength})
 
     def set_up(
         self,
@@ -140,7 +125,8 @@ class Normalising(Operation):
         }
         heated = furnace_heating(**charge)
         cooled = self._cooled(link, settings, machine, factors)
-        made = structure_after(link, heated, cooled.cooling_rate_K_per_s)
+        soaked = furnace_soaked(heated)
+        made = structure_after(link, soaked, cooled.cooling_rate_K_per_s)
         zones = tuple(
             corrected_hardness(
                 hardness_HV=zone_value(values=made.mixed_HV, zone=zone),
@@ -157,10 +143,16 @@ class Normalising(Operation):
         }
         return Step(
             (
-                *soak_findings(link, heated, machine),
+                *soak_findings(
+                    link,
+                    heated,
+                    heated.straight_temperature_degC,
+                    heated.austenitising_time_s,
+                    machine,
+                ),
                 *charge_findings(heated, settings["temperature_degC"], settings, machine),
                 *_cooling_findings(cooled, made.shares, machine),
-                *_hardness_findings(zones, softest, strength, settings, machine),
+                *hardness_findings(zones, softest, strength, machine, **_asked(settings)),
             ),
             link.changed("chain", condition=condition),
             use=charge_use(link, settings["temperature_degC"], settings, machine),
@@ -200,29 +192,12 @@ def _cooling_findings(cooled: Any, shares: Any, machine: Machine) -> tuple[Findi
     )
 
 
-def _hardness_findings(
-    zones: tuple[Any, ...], softest: Any, strength: Any, settings: SetUp, machine: Machine
-) -> tuple[Finding, ...]:
-    return (
-        Finding("straight_hardness_HV", zones[0]),
-        Finding("crown_hardness_HV", zones[1]),
-        Finding("contact_hardness_HV", zones[2]),
-        Finding(
-            "hardness_HV",
-            softest,
-            machine.held["least_hardness_HV"],
-            machine.held["greatest_hardness_HV"],
-            "band held by the works",
-        ),
-        Finding(
-            "tensile_strength_MPa",
-            strength,
-            settings.prepared["tensile_strength_MPa"],
-            None,
-            "asked by the breaking force aimed at, margin of the works included",
-            "set by analysis and cooling; the standard's own limit is judged at inspection",
-        ),
-    )
+def _asked(settings: SetUp) -> dict[str, Any]:
+    return {
+        "least": settings.prepared["tensile_strength_MPa"],
+        "source": "asked by the breaking force aimed at, margin of the works included",
+        "note": "set by analysis and cooling; the standard's own limit is judged at inspection",
+    }
 
 
 def _curves(charge: Mapping[str, Any]) -> dict[str, Any]:

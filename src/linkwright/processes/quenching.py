@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.materials.austenite_decomposition import constituents_after_cooling
-from linkwright.materials.structure_hardness import constituent_hardness, mixed_hardness
-from linkwright.materials.transformation import andrews_martensite_start
+from linkwright.processes.austenitised import (
+    Structure,
+    martensite_start,
+    quench_findings,
+    quenched_condition,
+    structure_after,
+)
 from linkwright.processes.choosing import chosen
-from linkwright.processes.models.line_heat import POSITIONS, coil_power, ring_cooling, section_mean
-from linkwright.processes.models.quench_sums import least_of, rate_per_hour
+from linkwright.processes.heat_operation import HeatOperation
+from linkwright.processes.line_setting import reading_setting, scrap_reading
+from linkwright.processes.models.line_heat import POSITIONS, coil_power, dwell_time, ring_cooling
+from linkwright.processes.models.line_stop import stopped_length
 from linkwright.processes.models.quenching import quench_water_flow, ring_impingement_density
 from linkwright.processes.models.use import energy_of_time, running_time, water_of_time
 from linkwright.route import (
@@ -20,7 +26,6 @@ from linkwright.route import (
     Factor,
     Finding,
     Machine,
-    Operation,
     Scatter,
     SetUp,
     Step,
@@ -30,6 +35,7 @@ from linkwright.route import (
 from linkwright.route.stock import Stock
 from linkwright.standards.link_blank import obround_link_blank
 
+_DELAY_BAND = 0.1
 _TRANSFER = Factor(
     "factor/quenching/heat_transfer",
     1.0,
@@ -39,10 +45,14 @@ _TRANSFER = Factor(
 )
 
 
-class Quenching(Operation):
+class Quenching(HeatOperation):
     """Water flow and temperature are held; what they give is judged at the slowest place."""
 
     name = "quenching"
+    card = (
+        "water_flow_l_per_min", "water_temperature_degC", "gap_length_mm", "quench_delay_s",
+        "ring", "ring_filter", "stop_scrap_links",
+    )  # fmt: skip
     scatter = (
         Scatter(
             "lot/chain/quenching/water_flow_l_per_min",
@@ -57,23 +67,6 @@ class Quenching(Operation):
         ),
     )
     factors = (_TRANSFER,)
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """Hot chain of the same sizes."""
-        return {MAIN: dict(wanted)}
-
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The chain as it came: the quench changes no size here."""
-        return stocks[MAIN]
 
     def set_up(
         self,
@@ -93,44 +86,38 @@ class Quenching(Operation):
         gap = chosen(
             "gap_length_mm", machine, given, check="scale, coil to ring, at set-up", tolerance=5.0
         )
-        return SetUp((flow, water, gap), {"machine": machine.name})
+        chain = stocks[MAIN]
+        delay = dwell_time(length_mm=gap.value, speed_m_per_s=chain["line_speed_m_per_s"])
+        shown = reading_setting(
+            "quench_delay_s",
+            delay.time_s,
+            "from coil to water at this speed",
+            check="scale and line drive, at set-up",
+            tolerance=_DELAY_BAND * float(delay.time_s),
+        )
+        spoilt = stopped_length(
+            coil_length_mm=chain["hot_length_mm"],
+            following_length_mm=gap.value,
+            ring_length_mm=machine.held["ring_length_mm"],
+        )
+        # one Ms for the tables of the steel: lots differ by a few kelvin, far below 700 °C
+        prepared = {"machine": machine.name, "martensite_start_degC": martensite_start(chain)}
+        return SetUp((flow, water, gap, shown, scrap_reading(chain, spoilt)), prepared)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Cooling rates of the zones, structure and hardness that follow from them."""
         chain = stocks[MAIN]
         cooled = self._cooled(chain, settings, machine, factors)
-        rate = rate_per_hour(cooling_rate_K_per_s=cooled.cooling_rate_K_per_s)
-        alloy = chain.elements("C", "Mn", "Ni", "Cr", "Mo")
-        shares = constituents_after_cooling(
-            cooling_rate_K_per_h=rate,
-            parameter_degC=chain["austenitising_parameter_degC"],
-            **alloy,
-        )
-        hard = constituent_hardness(
-            cooling_rate_martensite_K_per_h=rate, **alloy, **chain.elements("Si")
-        )
-        mixed = mixed_hardness(
-            martensite_fraction=shares.martensite_fraction,
-            martensite_HV=hard.martensite_HV,
-            bainite_fraction=shares.bainite_fraction,
-            bainite_HV=hard.bainite_HV,
-            ferrite_pearlite_fraction=shares.ferrite_pearlite_fraction,
-            ferrite_pearlite_HV=hard.ferrite_pearlite_HV,
-        )
-        stock = chain.changed(
-            condition={
-                "martensite_fraction": shares.martensite_fraction,
-                "bainite_fraction": shares.bainite_fraction,
-                "ferrite_pearlite_fraction": shares.ferrite_pearlite_fraction,
-                "martensite_HV": hard.martensite_HV,
-                "bainite_HV": hard.bainite_HV,
-                "ferrite_pearlite_HV": hard.ferrite_pearlite_HV,
-            }
+        made = structure_after(
+            chain, chain["austenitising_parameter_degC"], cooled.cooling_rate_K_per_s
         )
         hours = running_time(length_m=chain["length_m"], speed_m_per_s=chain["line_speed_m_per_s"])
         return Step(
-            self._findings(chain, cooled, shares, mixed, machine),
-            stock,
+            (
+                *quench_findings(chain, cooled.ring_entry_temperature_degC, cooled, made, machine),
+                *self._findings(chain, cooled, settings, machine),
+            ),
+            chain.changed(condition=quenched_condition(made)),
             use={
                 "machine_time_h": hours,
                 "water_m3": water_of_time(
@@ -141,7 +128,7 @@ class Quenching(Operation):
                 ),
             },
             cautions=_CAUTIONS,
-            curves={} if factors.draws else _curves(mixed, cooled),
+            curves={} if factors.draws else section_curves(made, cooled),
         )
 
     def _cooled(self, chain: Stock, settings: SetUp, machine: Machine, factors: Conditions) -> Any:
@@ -168,10 +155,11 @@ class Quenching(Operation):
             coefficient_factor=factors.factor(_TRANSFER.name),
             crown_share=machine.held["crown_share"],
             contact_share=machine.held["contact_share"],
+            martensite_start_temperature_degC=settings.prepared["martensite_start_degC"],
         )
 
     def _findings(
-        self, chain: Stock, cooled: Any, shares: Any, mixed: Any, machine: Machine
+        self, chain: Stock, cooled: Any, settings: SetUp, machine: Machine
     ) -> tuple[Finding, ...]:
         load = coil_power(
             heat_kJ_per_kg=cooled.heat_to_water_kJ_per_kg,
@@ -186,36 +174,31 @@ class Quenching(Operation):
             heat_load_kW=load, water_temperature_rise_K=machine.held["water_temperature_rise_K"]
         )
         return (
-            Finding("slowest_cooling_rate_K_per_s", cooled.slowest_cooling_rate_K_per_s),
-            Finding(
-                "straight_centre_cooling_rate_K_per_s", cooled.straight_centre_cooling_rate_K_per_s
-            ),
-            Finding(
-                "least_martensite_fraction",
-                least_of(values=shares.martensite_fraction),
-                machine.held["least_martensite_fraction"],
-                None,
-                "held by the works: least share at the slowest place of a link",
-            ),
-            Finding("quenched_hardness_HV", section_mean(values=mixed, zone="straight")),
-            Finding("quenched_contact_hardness_HV", section_mean(values=mixed, zone="contact")),
             Finding(
                 "ring_exit_temperature_degC",
                 cooled.ring_exit_temperature_degC,
                 None,
-                andrews_martensite_start(**chain.elements("C", "Mn", "Ni", "Cr", "Mo")),
+                martensite_start(chain),
                 "martensite start of the analysis, Andrews 1965",
             ),
-            Finding("water_flow_for_bath_l_per_min", needed, note="to hold the bath's rise"),
+            Finding(
+                "water_flow_for_bath_l_per_min",
+                needed,
+                None,
+                settings["water_flow_l_per_min"],
+                "flow through the ring: what carries the heat away",
+                "to hold the rise of the bath that the works allows",
+            ),
         )
 
 
-def _curves(mixed: Any, cooled: Any) -> dict[str, Any]:
+def section_curves(made: Structure, cooled: Any) -> dict[str, Any]:
+    """Hardness and cooling rate over the section, for a picture."""
     return {
         "radius_ratio": list(POSITIONS),
-        "straight_HV": mixed[0],
-        "crown_HV": mixed[1],
-        "contact_HV": mixed[2],
+        "straight_HV": made.mixed_HV[0],
+        "crown_HV": made.mixed_HV[1],
+        "contact_HV": made.mixed_HV[2],
         "straight_rate_K_per_s": cooled.cooling_rate_K_per_s[0],
         "contact_rate_K_per_s": cooled.cooling_rate_K_per_s[2],
     }

@@ -1,7 +1,9 @@
 """From the temper of a link's zones to its hardness and strength.
 
 - `tempered_zones`: hardness of straight, crown and contact after a temper
+- `zones_at_link`: the same at links whose temper was off their lot's
 - `strength_of`: tensile strength by hardness, as this works knows it
+- `hardness_findings`: hardness of the zones, band of the works, strength
 - `STRENGTH`: the works' factor on that strength; the same for every kind of temper
 """
 
@@ -13,10 +15,15 @@ import numpy as np
 
 from linkwright.materials.hardness_scales import tensile_strength_from_hardness
 from linkwright.materials.tempering import tempered_hardness
+from linkwright.processes.austenitised import austenite
 from linkwright.processes.models.line_heat import ZONES, section_mean
-from linkwright.processes.models.quench_sums import over_section, tempered_mixture
+from linkwright.processes.models.quench_sums import (
+    hardness_at_link,
+    over_section,
+    tempered_mixture,
+)
 from linkwright.processes.models.works_factor import corrected_hardness, corrected_strength
-from linkwright.route import Conditions, Factor
+from linkwright.route import Conditions, Factor, Finding, Machine
 from linkwright.route.stock import Stock
 
 _SECTION = (
@@ -49,7 +56,7 @@ def tempered_zones(chain: Stock, parameter_K: Any, hardness_factor: Any) -> tupl
         parameter_K=over_section(values=parameter_K),
         quenched_martensite_HV=chain["martensite_HV"],
         quenched_bainite_HV=chain["bainite_HV"],
-        **chain.elements("C", "Si", "Mn", "Ni", "Cr", "Mo"),
+        **austenite(chain, "C", "Si", "Mn", "Ni", "Cr", "Mo"),
     )
     mixture = tempered_mixture(
         martensite_fraction=chain["martensite_fraction"],
@@ -80,9 +87,42 @@ def _with_member_axes(chain: Stock, axes: int) -> Stock:
     return chain.changed(condition=short)
 
 
+def zones_at_link(
+    zones: tuple[Any, ...], off_K: Any, hardness_per_K: Any, factors: Conditions
+) -> tuple[Any, ...]:
+    """Hardness of the zones of links that were hotter than their lot; the nominal link is not."""
+    if not factors.draws:
+        return zones
+    return tuple(
+        hardness_at_link(
+            hardness_HV=zone, hardness_per_K=hardness_per_K, temperature_difference_K=off_K
+        )
+        for zone in zones
+    )
+
+
 def strength_of(hardness_HV: Any, factors: Conditions) -> Any:
     """Tensile strength of a hardness by ISO 18265 and the works' factor."""
     return corrected_strength(
         tensile_strength_MPa=tensile_strength_from_hardness(hardness_HV=hardness_HV),
         factor=factors.factor(STRENGTH.name),
+    )
+
+
+def hardness_findings(
+    zones: tuple[Any, ...], softest: Any, strength: Any, machine: Machine, **asked: Any
+) -> tuple[Finding, ...]:
+    """Hardness of the zones, the softer against the works' band, strength against ``asked``."""
+    return (
+        Finding("straight_hardness_HV", zones[0]),
+        Finding("crown_hardness_HV", zones[1]),
+        Finding("contact_hardness_HV", zones[2]),
+        Finding(
+            "hardness_HV",
+            softest,
+            machine.held["least_hardness_HV"],
+            machine.held["greatest_hardness_HV"],
+            "band held by the works",
+        ),
+        Finding("tensile_strength_MPa", strength, **{"note": "ISO 18265 by hardness", **asked}),
     )

@@ -8,28 +8,39 @@ from typing import Any
 import numpy as np
 
 from linkwright.catalogue import not_recording
-from linkwright.materials.hardness_scales import tensile_strength_from_hardness
-from linkwright.materials.tempering import hollomon_jaffe_temperature, tempered_hardness
 from linkwright.processes.choosing import chosen, solved_for
-from linkwright.processes.line_setting import coil_arguments, current_for
-from linkwright.processes.models.line_heat import (
-    ZONES,
-    coil_field,
-    coil_power,
-    generator_power,
-    section_mean,
-    temper_soak,
+from linkwright.processes.heat_operation import HeatOperation
+from linkwright.processes.line_setting import (
+    FIELD_CAUTION,
+    LEAST_FIELD_KA_PER_M,
+    coil_arguments,
+    coil_field_at,
+    coil_settings,
+    current_for,
+    frequency_setting,
+    power_findings,
+    power_of,
+    power_reading,
+    power_use,
+    pyrometer_settings,
+    scrap_reading,
 )
-from linkwright.processes.models.quench_sums import (
-    equivalent_temperature,
-    hardness_at_link,
-    over_section,
-    softest_of,
-    tempered_mixture,
-    zone_value,
+from linkwright.processes.models.line_heat import temper_soak
+from linkwright.processes.models.line_stop import stopped_length
+from linkwright.processes.models.quench_sums import softest_of
+from linkwright.processes.models.short_soak import minutes
+from linkwright.processes.temper_judged import (
+    embrittlement_findings,
+    equivalent_findings,
+    equivalents,
 )
-from linkwright.processes.models.use import energy_of_time, running_time
-from linkwright.processes.models.works_factor import corrected_hardness, corrected_strength
+from linkwright.processes.tempered_strength import (
+    STRENGTH,
+    hardness_findings,
+    strength_of,
+    tempered_zones,
+    zones_at_link,
+)
 from linkwright.route import (
     MAIN,
     Caution,
@@ -37,7 +48,6 @@ from linkwright.route import (
     Factor,
     Finding,
     Machine,
-    Operation,
     Scatter,
     Setting,
     SetUp,
@@ -46,7 +56,6 @@ from linkwright.route import (
     Wanted,
 )
 from linkwright.route.stock import Stock
-from linkwright.standards.link_blank import obround_link_blank
 
 _KINETICS = Factor(
     "factor/tempering/hardness",
@@ -55,20 +64,27 @@ _KINETICS = Factor(
     "works' own factor on hardness after a temper of seconds, not yet learned: stated band 3 %",
     "temper 6 lengths at three temperatures and measure ten hardnesses each",
 )
-_STRENGTH = Factor(
-    "factor/tempering/strength_of_hardness",
+_TOUGHNESS = Factor(
+    "factor/tempering/toughness",
     1.0,
-    0.02,
-    "works' own factor on tensile strength by hardness (ISO 18265), not yet learned: band 2 %",
-    "pull 5 straight bars of known hardness",
+    0.30,
+    "works' own factor: toughness after a temper of seconds over that of an hour's temper to the "
+    "same hardness, not yet learned: stated band 30 %; no transferable law",
+    "notched bend tests of 6 links tempered in the coil and 6 in a furnace to the same hardness",
 )
+_CURRENT_CHECK = "generator display, each quarter hour"
 
 
-class Tempering(Operation):
+class Tempering(HeatOperation):
     """Coil current solved for the hardness that the breaking force needs."""
 
     name = "tempering"
     heats = True
+    card = (
+        "coil", "coil_inner_diameter_mm", "turns", "temperature_degC", "coil_current_A",
+        "frequency_kHz", "generator_power_kW", "soak_length_mm", "pyrometer_emissivity",
+        "pyrometer_reading_degC", "stop_scrap_links", "start_stop_rule",
+    )  # fmt: skip
     scatter = (
         Scatter(
             "lot/chain/tempering/coil_current_A",
@@ -82,31 +98,12 @@ class Tempering(Operation):
             "link to link, place in the coil: common practice, no source",
         ),
     )
-    factors = (_KINETICS, _STRENGTH)
+    factors = (_KINETICS, STRENGTH, _TOUGHNESS)
 
     def __init__(self, least_temper: Mapping[str, Any] | None = None, source: str = "") -> None:
         """``least_temper``: temperature and time of the standard's least temper, if it is held."""
-        self.least_temper = least_temper
+        self.least_temper = least_temper or {}
         self.source = source
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """Quenched chain of the same sizes; its hardness is what the quench gives."""
-        sizes = ("wire_diameter_mm", "pitch_mm", "outer_width_mm")
-        return {MAIN: {name: wanted[name] for name in sizes}}
-
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The chain as it came, with the strength wanted taken as met."""
-        strength = wanted["tensile_strength_MPa"]
-        return stocks[MAIN].changed(condition={"tensile_strength_MPa": strength})
 
     def set_up(
         self,
@@ -118,232 +115,206 @@ class Tempering(Operation):
     ) -> SetUp:
         """Current for the strength wanted, or for the temperature that the order gives."""
         chain = stocks[MAIN]
-        coil = self._coil(chain, machine)
-        current = self._current(chain, wanted, machine, factors, given)
-        field = coil_field(
-            coil_current_A=current.value,
-            turns=machine.held["turns"],
-            coil_length_mm=machine.held["coil_length_mm"],
+        frequency = frequency_setting(chain, machine, given)
+        soak = chosen(
+            "soak_length_mm", machine, given, check="mark on the channel, at set-up", tolerance=20.0
         )
-        exit_degC, slope = self._about(chain, field, coil, factors)
+        coil = _coil(chain, machine, frequency.value, soak.value)
+        current = self._current(chain, coil, wanted, machine, factors, given)
+        field = coil_field_at(current.value, machine)
+        heated = temper_soak(coil_field_kA_per_m=field, **coil)
+        if not self._hot_enough(heated, given):
+            current = self._least_current(coil, machine, given)
+            field = coil_field_at(current.value, machine)
+            heated = temper_soak(coil_field_kA_per_m=field, **coil)
         temperature = solved_for(
             "temperature_degC",
             f"pyrometer at the exit of the coil, at {float(current.value):.0f} A",
-            lambda: exit_degC,
+            lambda: float(heated.straight_temperature_degC),
             machine,
             given,
             inputs={"coil_field_kA_per_m": field},
             check="pyrometer, continuous; hardness of two links each hour",
             tolerance=8.0,
         )
-        soak = chosen(
-            "soak_length_mm", machine, given, check="mark on the channel, at set-up", tolerance=20.0
+        power, scrap = _readings(chain, heated, field, frequency.value, soak.value, machine)
+        settings = (
+            temperature,
+            current,
+            frequency,
+            power,
+            soak,
+            *pyrometer_settings(
+                heated.straight_surface_degC, "at the exit of the coil", machine, given, 8.0
+            ),
+            *coil_settings(machine, given),
+            scrap,
         )
+        slope = self._slope(chain, field, coil, factors)
         prepared = {"machine": machine.name, "hardness_per_K": slope}
-        return SetUp((temperature, current, soak), prepared)
+        return SetUp(settings, prepared)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Temper of the zones, hardness and strength, the least temper of the standard."""
         chain = stocks[MAIN]
         amps = factors.actual("lot/chain/tempering/coil_current_A", settings["coil_current_A"])
-        field = coil_field(
-            coil_current_A=amps,
-            turns=machine.held["turns"],
-            coil_length_mm=machine.held["coil_length_mm"],
-        )
-        soak = temper_soak(coil_field_kA_per_m=field, **self._coil(chain, machine))
-        zones, strength = self._strength(chain, soak, factors)
-        softest = softest_of(first_HV=zones[0], second_HV=zones[1])
+        field, frequency = coil_field_at(amps, machine), settings["frequency_kHz"]
+        coil = _coil(chain, machine, frequency, settings["soak_length_mm"])
+        soak = temper_soak(coil_field_kA_per_m=field, **coil)
         off = factors.actual("link/chain/tempering/temperature_K", 0.0)
-        if factors.draws:
-            slope = settings.prepared["hardness_per_K"]
-            zones = tuple(
-                hardness_at_link(
-                    hardness_HV=zone, hardness_per_K=slope, temperature_difference_K=off
-                )
-                for zone in zones
-            )
-            softest = softest_of(first_HV=zones[0], second_HV=zones[1])
-            strength = _strength_of(softest, factors)
-        stock = chain.changed(condition={"tensile_strength_MPa": strength, "hardness_HV": softest})
-        hours = running_time(length_m=chain["length_m"], speed_m_per_s=chain["line_speed_m_per_s"])
-        generator = self._generator(chain, soak, machine)
+        zones = zones_at_link(
+            self._zones(chain, soak, factors), off, settings.prepared["hardness_per_K"], factors
+        )
+        softest = softest_of(first_HV=zones[0], second_HV=zones[1])
+        strength = strength_of(softest, factors)
+        speed = chain["line_speed_m_per_s"]
+        power = power_of(soak, field, speed, frequency, chain, machine)
         return Step(
-            self._findings(soak, zones, softest, strength, generator, machine),
-            stock,
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=generator),
-            },
+            (
+                Finding("temper_temperature_degC", soak.straight_temperature_degC),
+                Finding("temper_time_s", soak.temper_time_s, note="coil and soak"),
+                *equivalent_findings(soak, self.least_temper, self.source),
+                *embrittlement_findings(
+                    chain,
+                    soak.straight_temperature_degC,
+                    minutes(time_s=soak.temper_time_s),
+                    None,
+                    machine,
+                ),
+                *hardness_findings(zones, softest, strength, machine),
+                Finding(
+                    "toughness_ratio",
+                    factors.factor(_TOUGHNESS.name),
+                    note=f"over an hour's temper to the same hardness; to learn: "
+                    f"{_TOUGHNESS.trial}",
+                ),
+                *power_findings(power, machine, of="temper_"),
+            ),
+            chain.changed(condition={"tensile_strength_MPa": strength, "hardness_HV": softest}),
+            use=power_use(chain, speed, power.generator_kW),
             cautions=_CAUTIONS,
         )
 
     def _current(
         self,
         chain: Stock,
+        coil: Mapping[str, Any],
         wanted: Wanted,
         machine: Machine,
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> Setting:
         """Coil current for the temperature that the order gives, else for the strength."""
-        coil = self._coil(chain, machine)
 
         def heated(field: np.ndarray) -> np.ndarray:
             soak = temper_soak(coil_field_kA_per_m=field, **coil)
             return np.asarray(soak.straight_temperature_degC)
 
         def softened(field: np.ndarray) -> np.ndarray:
-            # strength falls as the temper rises; the search wants a rising result
+            # strength falls as the temper rises; the search wants a rising result, and a steel
+            # that is too weak at the gentlest temper gets that one
             soak = temper_soak(coil_field_kA_per_m=field, **coil)
-            return -np.asarray(self._strength(for_trials(chain), soak, factors)[1])
+            strength = -np.asarray(self._strength(chain, soak, factors))
+            gentlest = field <= LEAST_FIELD_KA_PER_M
+            return np.where(gentlest, np.minimum(strength, target - 1.0), strength)
 
         if "temperature_degC" in given:
-            target, reached = given["temperature_degC"], heated
-            aim = f"{float(target):g} °C"
+            target, reached = float(given["temperature_degC"]), heated
+            aim = f"{target:g} °C"
         else:
-            target, reached = -wanted["tensile_strength_MPa"], softened
-            aim = f"a tensile strength of {-float(target):.0f} MPa"
+            target, reached = -float(wanted["tensile_strength_MPa"]), softened
+            aim = f"a tensile strength of {-target:.0f} MPa"
         return solved_for(
             "coil_current_A",
             aim,
             # a third round: the strength that comes out is what the pitch is asked back with
-            lambda: current_for(float(target), reached, machine, aim, rounds=3),
+            lambda: current_for(target, reached, machine, aim, rounds=3),
             machine,
             given,
             inputs={**coil, **wanted, **given},
-            check="generator display, each quarter hour",
+            check=_CURRENT_CHECK,
             tolerance=15.0,
         )
 
-    def _coil(self, chain: Stock, machine: Machine) -> dict[str, Any]:
-        return {
-            **coil_arguments(chain, machine, {"line_speed_m_per_s": chain["line_speed_m_per_s"]}),
-            "soak_length_mm": machine.held["soak_length_mm"],
-            "start_temperature_degC": machine.held["start_temperature_degC"],
-        }
-
-    def _strength(
-        self, chain: Stock, soak: Any, factors: Conditions
-    ) -> tuple[tuple[Any, ...], Any]:
-        """Hardness of the three zones and the strength of the softer of straight and crown."""
-        hard = tempered_hardness(
-            parameter_K=over_section(values=soak.parameter_K),
-            quenched_martensite_HV=chain["martensite_HV"],
-            quenched_bainite_HV=chain["bainite_HV"],
-            **chain.elements("C", "Si", "Mn", "Ni", "Cr", "Mo"),
-        )
-        mixture = tempered_mixture(
-            martensite_fraction=chain["martensite_fraction"],
-            bainite_fraction=chain["bainite_fraction"],
-            ferrite_pearlite_fraction=chain["ferrite_pearlite_fraction"],
-            tempered_martensite_HV=hard.martensite_HV,
-            tempered_bainite_HV=hard.bainite_HV,
-            ferrite_pearlite_HV=chain["ferrite_pearlite_HV"],
-        )
-        factor = factors.factor(_KINETICS.name)
-        zones = tuple(
-            corrected_hardness(hardness_HV=section_mean(values=mixture, zone=zone), factor=factor)
-            for zone in ZONES
-        )
-        return zones, _strength_of(softest_of(first_HV=zones[0], second_HV=zones[1]), factors)
-
-    def _about(
-        self, chain: Stock, field: Any, coil: Mapping[str, Any], factors: Conditions
-    ) -> tuple[float, float]:
-        """Exit temperature at the setting, and change of hardness with it, HV/K."""
+    def _hot_enough(self, soak: Any, given: Mapping[str, Any]) -> bool:
+        """Whether the least temper of the standard is met, or the order has fixed the temper."""
+        if {"temperature_degC", "coil_current_A"} & set(given) or not self.least_temper:
+            return True
         with not_recording():
-            near = np.array([0.995, 1.0, 1.005]) * float(field)
+            reached = min(float(one) for one in equivalents(soak, self.least_temper))
+        return reached >= float(self.least_temper["temperature_degC"])
+
+    def _least_current(
+        self, coil: Mapping[str, Any], machine: Machine, given: Mapping[str, Any]
+    ) -> Setting:
+        """Coil current for the least temper, which goes before the strength wanted."""
+
+        def tempered(field: np.ndarray) -> np.ndarray:
+            soak = temper_soak(coil_field_kA_per_m=field, **coil)
+            return np.asarray(np.minimum(*equivalents(soak, self.least_temper)))
+
+        least = self.least_temper["temperature_degC"]
+        aim = f"the least temper of the standard, {float(least):g} °C as of its time"
+        return solved_for(
+            "coil_current_A",
+            aim,
+            lambda: current_for(float(least), tempered, machine, aim, rounds=3),
+            machine,
+            given,
+            inputs={**coil, "least_temperature_degC": least},
+            check=_CURRENT_CHECK,
+            tolerance=15.0,
+        )
+
+    def _zones(self, chain: Stock, soak: Any, factors: Conditions) -> tuple[Any, ...]:
+        """Hardness of the three zones."""
+        return tempered_zones(chain, soak.parameter_K, factors.factor(_KINETICS.name))
+
+    def _strength(self, chain: Stock, soak: Any, factors: Conditions) -> Any:
+        """Strength of the softer of straight and crown."""
+        zones = self._zones(chain, soak, factors)
+        return strength_of(softest_of(first_HV=zones[0], second_HV=zones[1]), factors)
+
+    def _slope(
+        self, chain: Stock, field: Any, coil: Mapping[str, Any], factors: Conditions
+    ) -> float:
+        """Change of hardness with the exit temperature about the setting, HV/K."""
+        with not_recording():
+            near = np.array([0.995, 1.005]) * float(field)
             soak = temper_soak(coil_field_kA_per_m=near, **coil)
-            hardness = self._strength(for_trials(chain), soak, factors)[0][0]
+            hardness = self._zones(chain, soak, factors)[0]
             exits = np.asarray(soak.straight_temperature_degC)
-        return float(exits[1]), float((hardness[2] - hardness[0]) / (exits[2] - exits[0]))
-
-    def _generator(self, chain: Stock, soak: Any, machine: Machine) -> Any:
-        blank = obround_link_blank(
-            wire_diameter_mm=chain["wire_diameter_mm"],
-            pitch_mm=chain["pitch_mm"],
-            outer_width_mm=chain["outer_width_mm"],
-        )
-        power = coil_power(
-            heat_kJ_per_kg=soak.heat_kJ_per_kg,
-            mass_per_length_kg_per_m=blank.mass_per_length_kg_per_m,
-            line_speed_m_per_s=chain["line_speed_m_per_s"],
-        )
-        return generator_power(
-            metal_power_kW=power,
-            coil_efficiency=machine.held["coil_efficiency"],
-            generator_efficiency=machine.held["generator_efficiency"],
-        )
-
-    def _findings(
-        self, soak: Any, zones: Any, softest: Any, strength: Any, generator: Any, machine: Machine
-    ) -> tuple[Finding, ...]:
-        least = self.least_temper or {}
-        held = {"time_h": least["time_h"]} if least else {}
-        return (
-            Finding("temper_temperature_degC", soak.straight_temperature_degC),
-            Finding("temper_time_s", soak.temper_time_s, note="coil and soak"),
-            Finding(
-                "one_hour_equivalent_degC",
-                hollomon_jaffe_temperature(
-                    parameter=zone_value(values=soak.hollomon_jaffe, zone="straight"), **held
-                ),
-                least.get("temperature_degC"),
-                None,
-                self.source,
-                "Hollomon and Jaffe, constant 20",
-            ),
-            Finding(
-                "one_hour_equivalent_creusot_loire_degC",
-                equivalent_temperature(parameter_K=soak.parameter_K, zone="straight"),
-                least.get("temperature_degC"),
-                None,
-                self.source,
-                "Maynier, Jungmann and Dollet, the law used for hardness",
-            ),
-            Finding("straight_hardness_HV", zones[0]),
-            Finding("crown_hardness_HV", zones[1]),
-            Finding("contact_hardness_HV", zones[2]),
-            Finding(
-                "hardness_HV",
-                softest,
-                machine.held["least_hardness_HV"],
-                machine.held["greatest_hardness_HV"],
-                "band held by the works",
-            ),
-            Finding("tensile_strength_MPa", strength, note="ISO 18265 by hardness"),
-            Finding(
-                "generator_power_kW",
-                generator,
-                None,
-                machine.limits("generator_power_kW")[1],
-                f"range of {machine.name}",
-            ),
-        )
+        return float((hardness[1] - hardness[0]) / (exits[1] - exits[0]))
 
 
-def _strength_of(hardness: Any, factors: Conditions) -> Any:
-    return corrected_strength(
-        tensile_strength_MPa=tensile_strength_from_hardness(hardness_HV=hardness),
-        factor=factors.factor(_STRENGTH.name),
-    )
-
-
-def for_trials(chain: Stock) -> Stock:
-    """The nominal chain with section arrays that leave a last axis for a solver's trials."""
-    arrays = {
-        name: np.asarray(value)[..., None]
-        for name, value in chain.condition.items()
-        if np.ndim(value) == len(("zone", "position")) and name != "section_temperature_degC"
+def _coil(
+    chain: Stock, machine: Machine, frequency_kHz: Any, soak_length_mm: Any
+) -> dict[str, Any]:
+    return {
+        **coil_arguments(chain, machine, chain["line_speed_m_per_s"], frequency_kHz),
+        "soak_length_mm": soak_length_mm,
+        "start_temperature_degC": machine.held["start_temperature_degC"],
     }
-    return chain.changed(condition=arrays)
+
+
+def _readings(
+    chain: Stock,
+    heated: Any,
+    field: Any,
+    frequency_kHz: Any,
+    soak_length_mm: Any,
+    machine: Machine,
+) -> tuple[Setting, Setting]:
+    """Power of the generator, and the links that a stop spoils."""
+    speed = chain["line_speed_m_per_s"]
+    power = power_of(heated, field, speed, frequency_kHz, chain, machine)
+    length = stopped_length(
+        coil_length_mm=machine.held["coil_length_mm"], following_length_mm=soak_length_mm
+    )
+    return power_reading(power), scrap_reading(chain, length)
 
 
 _CAUTIONS = (
-    Caution(
-        "Strong magnetic field at the coil",
-        "nobody with a heart pacemaker or metal implant inside the marked line",
-    ),
+    FIELD_CAUTION,
     Caution("Chain at 500 °C looks cold", "hot-zone guards closed; never judge by colour"),
 )

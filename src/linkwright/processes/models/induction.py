@@ -15,6 +15,11 @@ import numpy as np
 
 from linkwright.catalogue import POSITIVE, Values, calculation
 from linkwright.mechanics.radial_heat import Array, RadialGrid, radiation
+from linkwright.processes.models.coil_generator import (
+    COPPER_OHM_M,
+    coil_copper_loss,
+    skin_depth,
+)
 from linkwright.processes.models.coil_heat import (
     CANDIDATES,
     FINE_NODES,
@@ -26,7 +31,6 @@ from linkwright.processes.models.coil_heat import (
     heat_in_coil,
 )
 from linkwright.processes.models.eddy_heat import (
-    MAGNETIC_CONSTANT_H_PER_M,
     EddyField,
     MagneticTable,
     permeability,
@@ -37,9 +41,6 @@ from linkwright.processes.models.steel_tables import (
     heated_steel,
 )
 from linkwright.quantities import ArgumentError
-
-COPPER_OHM_M = 2.0e-8
-"""Water-cooled copper near 60 °C: 1.72e-8 (1 + 0.0039 40) (handbook values, memory)."""
 
 _HOTTEST_DEGC = 1350.0
 _NONMAGNETIC_DEGC = 800.0
@@ -302,13 +303,22 @@ class _Line(NamedTuple):
         )  # fmt: skip
 
     def _coil_loss_kW(self, field: Array) -> Array:
-        omega = 2e3 * np.pi * self.frequency_kHz
-        depth = np.sqrt(2.0 * COPPER_OHM_M / (omega * MAGNETIC_CONSTANT_H_PER_M))
-        flux = field**2 * COPPER_OHM_M / (2.0 * depth * self.fill)
-        return np.asarray(np.pi * self.bore_mm * self.length_mm * 1e-6 * flux / 1e3)
+        return np.asarray(
+            coil_copper_loss(
+                coil_field_kA_per_m=field / 1e3,
+                frequency_kHz=self.frequency_kHz,
+                coil_inner_diameter_mm=self.bore_mm,
+                coil_length_mm=self.length_mm,
+                winding_fill_factor=self.fill,
+            )
+        )
 
     def _depth_mm(self, temperature_degC: Array, mu: Array) -> Array:
         rho = carbon_steel_resistivity().at(temperature_degC)
-        omega = 2e3 * np.pi * self.frequency_kHz
-        square = 2.0 * rho / (omega * MAGNETIC_CONSTANT_H_PER_M * mu)
-        return np.asarray(np.sqrt(square) * 1e3)
+        return np.asarray(
+            skin_depth(
+                frequency_kHz=self.frequency_kHz,
+                resistivity_microohm_m=rho * 1e6,
+                relative_permeability=mu,
+            )
+        )

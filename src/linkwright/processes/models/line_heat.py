@@ -63,6 +63,7 @@ class CoilExit(NamedTuple):
     coldest_temperature_degC: Values
     hottest_temperature_degC: Values
     straight_temperature_degC: Values
+    straight_surface_degC: Values
     crown_temperature_degC: Values
     contact_temperature_degC: Values
     time_in_coil_s: Values
@@ -129,6 +130,7 @@ def coil_exit(
         np.minimum(surface, centre).min(axis=0)[()],
         np.maximum(surface, centre).max(axis=0)[()],
         means[0][()],
+        surface[0][()],
         means[1][()],
         means[2][()],
         zones(heat.history.time_s[-1])[0][()],
@@ -143,6 +145,7 @@ class RingCooling(NamedTuple):
     slowest_cooling_rate_K_per_s: Values
     straight_centre_cooling_rate_K_per_s: Values
     contact_centre_cooling_rate_K_per_s: Values
+    ring_entry_temperature_degC: Values
     ring_exit_temperature_degC: Values
     heat_to_water_kJ_per_kg: Values
     cooling_rate_K_per_s: Values
@@ -182,7 +185,7 @@ def ring_cooling(
     The section enters as it left the coil, cools in air over the gap and in water over the
     ring. The published spray law is multiplied by the works' factor and by the share of a
     zone in the spray. Ms is one value for all: it moves the release of heat below 400 °C,
-    far from the rate at 700 °C.
+    far from the rate at 700 °C. The entry is the coldest place where the water begins.
 
     References: as the source.
     """
@@ -209,6 +212,7 @@ def ring_cooling(
     rates = np.nan_to_num(rates, nan=1e-2)
     rates = np.moveaxis(rates.reshape(len(ZONES), -1, len(POSITIONS)), 2, 1)
     rates = rates.reshape(len(ZONES), len(POSITIONS), *shape)
+    entry = np.minimum(bar.entry_degC(1.0), bar.entry_degC(0.0)).reshape(len(ZONES), *shape)
     ends = bar.ring.mean_temperature_degC()[-1].reshape(len(ZONES), *shape)
     area = np.pi / 4.0 * (np.asarray(wire_diameter_mm, float) * 1e-3) ** 2
     heat = bar.water_heat_J_per_m().reshape(len(ZONES), *shape)[0]
@@ -216,6 +220,7 @@ def ring_cooling(
         rates.min(axis=(0, 1))[()],
         rates[0, 2][()],
         rates[2, 2][()],
+        entry.min(axis=0)[()],
         ends.max(axis=0)[()],
         (heat / (area * STEEL_DENSITY_KG_PER_M3) / 1e3)[()],
         rates,
@@ -226,6 +231,7 @@ class TemperSoak(NamedTuple):
     """Results of `temper_soak`; zone arrays have axes (zone) and the members'."""
 
     straight_temperature_degC: Values
+    straight_surface_degC: Values
     coldest_temperature_degC: Values
     hottest_temperature_degC: Values
     temper_time_s: Values
@@ -281,6 +287,7 @@ def temper_soak(
     spans = [part.time_s[-1] for part in (course.coil.history, course.soak)]
     return TemperSoak(
         exits[0][()],
+        course.coil.surface_degC.reshape(len(ZONES), *shape)[0][()],
         exits.min(axis=0)[()],
         exits.max(axis=0)[()],
         (spans[0] + spans[1]).reshape(len(ZONES), *shape)[0][()],
@@ -331,34 +338,25 @@ def coil_power(
     return heat_kJ_per_kg * mass_per_length_kg_per_m * line_speed_m_per_s
 
 
-@calculation(
-    source="definition of efficiency",
-    gives="generator_power_kW",
-    basis="computed",
-    needs={"metal_power_kW": NOT_NEGATIVE, "coil_efficiency": POSITIVE},
-)
-def generator_power(
-    *, metal_power_kW: Values, coil_efficiency: Values, generator_efficiency: Values
-) -> Values:
-    """Power that the generator takes from the mains: metal power over both efficiencies.
+class Dwell(NamedTuple):
+    """Results of `dwell_time`: the same time in two units."""
 
-    References: definition of efficiency.
-    """
-    return metal_power_kW / (coil_efficiency * generator_efficiency)
+    time_s: Values
+    time_h: Values
 
 
 @calculation(
     source="definition of speed",
-    gives="time_h",
     basis="computed",
     needs={"length_mm": POSITIVE, "speed_m_per_s": POSITIVE},
 )
-def dwell_time(*, length_mm: Values, speed_m_per_s: Values) -> Values:
-    """Time in a stretch of the line, in hours: L/v.
+def dwell_time(*, length_mm: Values, speed_m_per_s: Values) -> Dwell:
+    """Time in a stretch of the line: L/v.
 
     References: definition of speed.
     """
-    return length_mm * 1e-3 / speed_m_per_s / 3600.0
+    seconds = length_mm * 1e-3 / speed_m_per_s
+    return Dwell(seconds, seconds / 3600.0)
 
 
 @calculation(

@@ -1,8 +1,9 @@
 """Small relations between quench, structure and temper.
 
 - `rate_per_hour`: cooling rate in the unit of the Creusot-Loire formulas
-- `least_of`, `softest_of`: least value over zones and positions, softer of two
+- `least_of`, `softest_of`, `lower_of`: least over zones and positions, softer, lower of two
 - `over_section`, `zone_value`: a value of zones at every position, of one zone
+- `least_zone`: the least over the zones
 - `tempered_mixture`: hardness of a tempered mixed structure
 - `equivalent_temperature`: tempering parameter as a temperature held for one hour
 - `hardness_at_link`: hardness of one link whose temper was off the lot's
@@ -72,14 +73,12 @@ def tempered_mixture(
     basis="computed",
     needs={"parameter_K": POSITIVE},
 )
-def equivalent_temperature(*, parameter_K: Values, zone: str) -> Values:
-    """Temperature that held for one hour tempers one zone as far: Pa - 273.15.
-
-    zone is straight, crown or contact.
+def equivalent_temperature(*, parameter_K: Values) -> Values:
+    """Temperature that held for one hour tempers as far: Pa - 273.15.
 
     References: Maynier, Jungmann & Dollet (1978).
     """
-    return np.asarray(parameter_K, float)[zone_index(zone)] - 273.15
+    return parameter_K - 273.15
 
 
 @calculation(
@@ -106,6 +105,15 @@ def softest_of(*, first_HV: Values, second_HV: Values) -> Values:
     return np.minimum(first_HV, second_HV)
 
 
+@calculation(source="the lower of two", gives="temperature_degC", basis="computed")
+def lower_of(*, first_degC: Values, second_degC: Values) -> Values:
+    """The lower of two temperatures.
+
+    References: none needed.
+    """
+    return np.minimum(first_degC, second_degC)
+
+
 @calculation(source="one value of a zone at every position", gives="parameter_K", basis="computed")
 def over_section(*, values: Values) -> Values:
     """A quantity with axis (zone) as one with axes (zone, position), alike at each position.
@@ -122,3 +130,12 @@ def zone_value(*, values: Values, zone: str) -> Values:
     References: none needed.
     """
     return np.asarray(values, float)[zone_index(zone)]
+
+
+@calculation(source="the least over zones", gives="least_value", basis="computed")
+def least_zone(*, values: Values) -> Values:
+    """Least value of a quantity with axis (zone).
+
+    References: none needed.
+    """
+    return np.min(np.asarray(values, float), axis=0)[()]
