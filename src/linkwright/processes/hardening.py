@@ -35,7 +35,7 @@ from linkwright.processes.line_setting import (
     pyrometer_settings,
     reading_setting,
 )
-from linkwright.processes.models.coil_generator import skin_depth
+from linkwright.processes.models.coil_generator import eddy_depth
 from linkwright.processes.models.hot_stretch import stress_under
 from linkwright.processes.models.line_heat import coil_exit, dwell_time
 from linkwright.processes.models.line_stop import stopped_length
@@ -97,7 +97,7 @@ class Hardening(Operation):
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
         """A closed link whose pitch is shorter by the stretch under the pull of the line."""
-        before = pitch_before(wanted, machine, factors)
+        before = pitch_before(wanted, near, machine, factors)
         kept = ("wire_diameter_mm", "outer_width_mm")
         return {MAIN: {"pitch_mm": before, **{name: wanted[name] for name in kept}}}
 
@@ -305,7 +305,7 @@ def _temperature(heated: Any, machine: Machine, given: Mapping[str, Any]) -> Set
 def _coil_findings(
     heated: Any, soaked: Any, settings: SetUp, machine: Machine
 ) -> tuple[Finding, ...]:
-    depth = skin_depth(
+    depth = eddy_depth(
         frequency_kHz=settings["frequency_kHz"],
         resistivity_microohm_m=machine.held["hot_resistivity_microohm_m"],
     )

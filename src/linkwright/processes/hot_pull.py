@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.choosing import as_it_comes, chosen, solved_for
 from linkwright.processes.heat_operation import SIZES
 from linkwright.processes.models.hot_stretch import (
     HotStretch,
@@ -53,25 +53,25 @@ def pull_setting(link: Stock, machine: Machine, given: Mapping[str, Any]) -> Set
     )
 
 
-def pitch_before(wanted: Wanted, machine: Machine, factors: Conditions) -> Any:
+def pitch_before(wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions) -> Any:
     """Pitch that becomes the one wanted under the pull.
 
     The compliance is that of the link before, whose pitch is the answer: twice round is exact
-    to a thousandth of a millionth.
+    to a thousandth of a millionth. Wire and width are those that really come, where known.
     """
+    sizes = {name: as_it_comes(name, wanted, near) for name in SIZES}
     pull = machine.held.get("chain_tension_N")
     if pull is None:
-        pull = line_pull(**_stressed(wanted["wire_diameter_mm"], machine))
-    before = wanted["pitch_mm"]
+        pull = line_pull(**_stressed(sizes["wire_diameter_mm"], machine))
+    sizes["pitch_mm"] = wanted["pitch_mm"]
     for _ in range(2):
-        per_N = per_newton({**wanted, "pitch_mm": before})
         stretch = stretch_under(
-            stretch_per_N_percent=per_N.stretch_percent,
+            stretch_per_N_percent=per_newton(sizes).stretch_percent,
             chain_tension_N=pull,
             factor=factors.factor(STRETCH.name),
         )
-        before = unstretched_pitch(pitch_mm=wanted["pitch_mm"], stretch_percent=stretch)
-    return before
+        sizes["pitch_mm"] = unstretched_pitch(pitch_mm=wanted["pitch_mm"], stretch_percent=stretch)
+    return sizes["pitch_mm"]
 
 
 def per_newton(link: Mapping[str, Any] | Stock) -> HotStretch:

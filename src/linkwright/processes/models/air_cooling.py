@@ -191,7 +191,7 @@ def air_cooling(
     gives="cooling_time_s",
     needs={
         "wire_diameter_mm": POSITIVE,
-        "start_degC": (0.0, 700.0),
+        "start_degC": (0.0, None),
         "end_degC": (50.0, 700.0),
         "exposed_share": (0.01, 1.0),
     },

@@ -1,6 +1,6 @@
 """What a coil asks of its generator: frequency, loss in the copper, efficiency.
 
-- `skin_depth`: depth in which most of the eddy current flows
+- `eddy_depth`: depth in which most of the eddy current flows
 - `frequency_for_wire`: frequency at which a hot wire is so many skin depths thick
 - `within_range`: the frequency that a generator gives nearest to the one wanted
 - `coil_copper_loss`: power that heats the water of the coil, from its field
@@ -16,7 +16,7 @@ from __future__ import annotations
 import numpy as np
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
-from linkwright.processes.models.eddy_heat import MAGNETIC_CONSTANT_H_PER_M
+from linkwright.mechanics.electric import frequency_for_depth, skin_depth
 
 COPPER_OHM_M = 2.0e-8
 """Water-cooled copper near 60 °C: 1.72e-8 (1 + 0.0039 40) (handbook values, memory)."""
@@ -25,7 +25,7 @@ _SECOND_RADIATION_UM_K = 14_388.0
 
 
 @calculation(
-    source=f"{_DAVIES}: depth = sqrt(2 rho/(omega mu0 mu_r))",
+    source=f"{_DAVIES}: depth = sqrt(rho/(pi mu0 mu_r f))",
     gives="skin_depth_mm",
     needs={
         "frequency_kHz": POSITIVE,
@@ -33,28 +33,29 @@ _SECOND_RADIATION_UM_K = 14_388.0
         "relative_permeability": POSITIVE,
     },
 )
-def skin_depth(
+def eddy_depth(
     *,
     frequency_kHz: Values,
     resistivity_microohm_m: Values,
     relative_permeability: Values = 1.0,
 ) -> Values:
-    """Depth at which the eddy current has fallen to 1/e of that at the surface.
+    """Depth at which the eddy current has fallen to 1/e: `skin_depth` in the units of a line.
 
     References: as the source.
 
     Example: steel above the Curie point at 10 kHz.
-    >>> round(float(skin_depth(frequency_kHz=10.0, resistivity_microohm_m=1.15)), 2)
+    >>> round(float(eddy_depth(frequency_kHz=10.0, resistivity_microohm_m=1.15)), 2)
     5.4
     """
-    omega = 2e3 * np.pi * np.asarray(frequency_kHz)
-    square = 2e-6 * np.asarray(resistivity_microohm_m)
-    square = square / (omega * MAGNETIC_CONSTANT_H_PER_M * np.asarray(relative_permeability))
-    return np.sqrt(square)[()] * 1e3
+    return skin_depth(
+        resistivity_ohm_m=np.asarray(resistivity_microohm_m) * 1e-6,
+        frequency_Hz=np.asarray(frequency_kHz) * 1e3,
+        relative_permeability=relative_permeability,
+    )
 
 
 @calculation(
-    source=f"{_DAVIES}: skin depth turned round; a bar takes power well from some 3.5 skin depths",
+    source=f"{_DAVIES}: a bar takes power well from some 3.5 skin depths",
     gives="frequency_kHz",
     needs={
         "wire_diameter_mm": POSITIVE,
@@ -76,16 +77,16 @@ def frequency_for_wire(
     currents of the two sides cancel and the metal hardly takes heat; far above, the skin is
     heated and the centre lags.
 
-    References: as the source.
+    References: as the source; `frequency_for_depth`.
 
     Example:
     >>> round(float(frequency_for_wire(wire_diameter_mm=8.0, resistivity_microohm_m=1.15,
     ...     wire_over_skin_depth_ratio=4.0)), 1)
     72.8
     """
-    slope = np.asarray(wire_over_skin_depth_ratio) / (np.asarray(wire_diameter_mm) * 1e-3)
-    rho = np.asarray(resistivity_microohm_m) * 1e-6
-    return rho * slope**2 / (np.pi * MAGNETIC_CONSTANT_H_PER_M) / 1e3
+    depth_m = np.asarray(wire_diameter_mm) * 1e-3 / np.asarray(wire_over_skin_depth_ratio)
+    resistivity = np.asarray(resistivity_microohm_m) * 1e-6
+    return frequency_for_depth(resistivity_ohm_m=resistivity, depth_m=depth_m) / 1e3
 
 
 @calculation(source="nearest value of a range", gives="frequency_kHz", basis="computed")
@@ -131,8 +132,9 @@ def coil_copper_loss(
     ...     coil_inner_diameter_mm=50.0, coil_length_mm=1200.0)), 1)
     15.8
     """
-    omega = 2e3 * np.pi * np.asarray(frequency_kHz)
-    depth = np.sqrt(2.0 * COPPER_OHM_M / (omega * MAGNETIC_CONSTANT_H_PER_M))
+    depth = 1e-3 * skin_depth(
+        resistivity_ohm_m=COPPER_OHM_M, frequency_Hz=np.asarray(frequency_kHz) * 1e3
+    )
     square = (np.asarray(coil_field_kA_per_m) * 1e3) ** 2
     flux = square * COPPER_OHM_M / (2.0 * depth * winding_fill_factor)
     area = np.pi * np.asarray(coil_inner_diameter_mm) * np.asarray(coil_length_mm) * 1e-6

@@ -18,7 +18,7 @@ from linkwright.mechanics.radial_heat import Array, RadialGrid, radiation
 from linkwright.processes.models.coil_generator import (
     COPPER_OHM_M,
     coil_copper_loss,
-    skin_depth,
+    eddy_depth,
 )
 from linkwright.processes.models.coil_heat import (
     CANDIDATES,
@@ -316,7 +316,7 @@ class _Line(NamedTuple):
     def _depth_mm(self, temperature_degC: Array, mu: Array) -> Array:
         rho = carbon_steel_resistivity().at(temperature_degC)
         return np.asarray(
-            skin_depth(
+            eddy_depth(
                 frequency_kHz=self.frequency_kHz,
                 resistivity_microohm_m=rho * 1e6,
                 relative_permeability=mu,
