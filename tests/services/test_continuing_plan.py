@@ -110,7 +110,9 @@ def test_thick_wire_keeps_the_pitch_by_its_cut_length() -> None:
     assert float(finding(plan, "inspection", "material_diameter_mm").value) == 8.12
     mine, theirs = settings(plan), settings(whole)
     # a thicker wire in a link of the same pitch and width: its centreline, by hand
-    p, w = float(finding(plan, "calibrating", "pitch_before_mm").value) / 1.0025, 26.896
+    stretch = float(finding(plan, "hardening", "hot_stretch_percent").value) / 100
+    p = float(finding(plan, "calibrating", "pitch_before_mm").value) / (1 + stretch)
+    w = 26.896
     centreline = np.pi * (w - 8.12) + 2 * (p + 2 * 8.12 - w)
     assert mine["cutting.cut_length_mm"] == pytest.approx(centreline + 0.25 * 8.12, abs=2e-3)
     assert abs(mine["cutting.cut_length_mm"] - theirs["cutting.cut_length_mm"]) > 0.05
@@ -212,7 +214,8 @@ def test_lot_hardened_at_925_degrees_as_measured() -> None:
     """A pyrometer's reading fits the coil's model: every zone follows, to its own line."""
     plan = from_lot("hardening", PYROMETER)
     step = plan.rest.start.done.step
-    assert float(step.finding("straight_temperature_degC").value) == pytest.approx(925, abs=1e-6)
+    # resistivity steps from kelvin to kelvin, so the reading may fall into a step of the result
+    assert float(step.finding("straight_temperature_degC").value) == pytest.approx(925, abs=5e-3)
     cooler = step.finding("contact_temperature_degC").value
     assert float(cooler) < float(finding(from_rod(), "hardening", "contact_temperature_degC").value)
     entries = plan.lines[0].plan.derivation.behind(
@@ -249,10 +252,10 @@ def test_closed_links_measured_at_23_30() -> None:
     plan = from_lot("welding", "[measured]\npitch_mm = 23.30\n[measured_spread]\npitch_mm = 0.05\n")
     brought = finding(plan, "hardening", "incoming_pitch_mm")
     assert float(brought.value) == 23.30
-    assert brought.note == "asked of the lot: 23.4412"
+    assert brought.note == "asked of the lot: 23.4611"
     end = finding(plan, "inspection", "pitch_mm")
-    # hot stretch 0.25 % and the calibrator's set stand between the two
-    assert float(end.value) == pytest.approx(23.30 * 1.0025 + 0.51, abs=0.02)
+    # hot stretch 0.13 % and the calibrator's set stand between the two
+    assert float(end.value) == pytest.approx(23.30 * 1.0013 + 0.51, abs=0.02)
     assert settings(plan)["tempering.temperature_degC"] == pytest.approx(
         settings(from_rod())["tempering.temperature_degC"], abs=5.0
     )

@@ -10,6 +10,7 @@
 - `as_it_comes`: a size asked for, or the one that a given setting makes come instead
 - `rising_root`: the root of a rising result over trials that run together
 - `solved_for`: given if the order fixes it, else the solver's value, with its entry
+- `within`: refuses what the machine cannot hold
 """
 
 from __future__ import annotations

@@ -16,7 +16,6 @@ A machine holds ``charge_kg`` (of a continuous furnace: the metal within its hea
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -32,7 +31,7 @@ from linkwright.processes.models.furnace_sums import (
 from linkwright.route import Caution, Finding, Machine, Setting, SetUp
 from linkwright.route.stock import Stock
 
-_SHORTEST_MIN, _LONGEST_MIN, _CHARGE_BAND = 0.5, 1200.0, 0.1
+_SHORTEST_MIN, _LONGEST_MIN = 0.5, 1200.0
 
 
 def heating_arguments(stock: Stock, machine: Machine) -> dict[str, Any]:
@@ -85,8 +84,7 @@ def time_settings(
 
 def charge_setting(machine: Machine, given: Mapping[str, Any]) -> Setting:
     """Metal in the furnace at one time."""
-    charge = chosen("charge_kg", machine, given, check="scale, each charge")
-    return replace(charge, tolerance=round(_CHARGE_BAND * float(charge.value), 1))
+    return chosen("charge_kg", machine, given, check="scale, each charge", share=0.1)
 
 
 def belt_settings(time: Setting, machine: Machine, given: Mapping[str, Any]) -> tuple[Setting, ...]:
