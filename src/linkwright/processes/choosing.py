@@ -98,7 +98,7 @@ def computed(
         value, how = compute(), SOLVED
     off = _off(value, tolerance, share)
     made = Setting(name, value, how, aim if how == SOLVED else "", low, high, off, check)
-    return _within(made, machine)
+    return within(made, machine)
 
 
 def solved_for(

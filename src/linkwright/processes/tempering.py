@@ -28,7 +28,7 @@ from linkwright.processes.line_setting import (
 from linkwright.processes.models.line_heat import temper_soak
 from linkwright.processes.models.line_stop import stopped_length
 from linkwright.processes.models.quench_sums import softest_of
-from linkwright.processes.models.short_soak import minutes
+from linkwright.processes.models.short_soak import time_in_minutes
 from linkwright.processes.temper_judged import (
     embrittlement_findings,
     equivalent_findings,
@@ -177,7 +177,7 @@ class Tempering(HeatOperation):
                 *embrittlement_findings(
                     chain,
                     soak.straight_temperature_degC,
-                    minutes(time_s=soak.temper_time_s),
+                    time_in_minutes(time_s=soak.temper_time_s),
                     None,
                     machine,
                 ),

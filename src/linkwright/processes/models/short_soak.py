@@ -2,7 +2,7 @@
 
 - `carbon_in_solution`: what the austenite holds of the carbon of the analysis
 - `above`: a temperature raised by a margin
-- `minutes`: a time in minutes
+- `time_in_minutes`: a time in minutes
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ def above(*, temperature_degC: Values, margin_K: Values) -> Values:
 
 
 @calculation(source="1 min = 60 s", gives="time_min", basis="computed")
-def minutes(*, time_s: Values) -> Values:
+def time_in_minutes(*, time_s: Values) -> Values:
     """A time in minutes.
 
     References: definition of the minute.
