@@ -95,7 +95,16 @@ def closed_link(steel: str = "21Mn5", **sizes: float) -> Stock:
     shape = Filed({**SIZES, "lot_wire_diameter_mm": 8.048, "weld_diameter_mm": 8.5,
                    "weld_affected_length_mm": 1.7, **sizes}, "made by hand")  # fmt: skip
     condition = Filed({**row["analysis"], "tensile_strength_MPa": 650.0}, "steel.analysis")
-    amount = Filed({"links": 12750.0, "length_m": 300.0, "steel_kg": 430.0, "lots": 2.0}, "order")
+    amount = Filed(
+        {
+            "links": 12750.0,
+            "length_m": 300.0,
+            "ordered_length_m": 300.0,
+            "steel_kg": 430.0,
+            "lots": 2.0,
+        },
+        "order",
+    )
     return Stock("closed link", steel, dict(shape), dict(condition), dict(amount))
 
 
