@@ -15,6 +15,7 @@ from linkwright.processes.models.packages import (
     packing_time,
     pieces_in_package,
 )
+from linkwright.quantities import ArgumentError, CannotPlan
 from linkwright.route import (
     MAIN,
     SOLVED,
@@ -68,7 +69,7 @@ class Packing(KeepsSizes):
         length = solved_for(
             "package_length_m",
             "whole pieces within the mass and the volume of a package",
-            lambda: package_length(**inputs),
+            lambda: _package_length(machine, inputs),
             machine,
             given,
             inputs=inputs,
@@ -135,6 +136,16 @@ def mass_per_metre(chain: Stock) -> Any:
     length = "centreline_length_mm" if "centreline_length_mm" in chain else "cut_length_mm"
     piece = wire_mass(wire_diameter_mm=chain["lot_wire_diameter_mm"], length_mm=chain[length])
     return chain_mass(piece_mass_kg=piece, pitch_mm=chain["pitch_mm"])
+
+
+def _package_length(machine: Machine, inputs: Mapping[str, Any]) -> Any:
+    try:
+        return package_length(**inputs)
+    except ArgumentError as error:
+        raise CannotPlan(
+            f"{machine.name!r} cannot pack a piece of {float(inputs['length_step_m']):g} m: "
+            f"{error.accepted}; cut shorter pieces or pack into something larger"
+        ) from None
 
 
 def _piece(chain: Stock, machine: Machine) -> Any:
