@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from solid_bodies import on_plane, pulled
 
-from linkwright.mechanics.solid_contact import Mirror, touch
+from linkwright.mechanics.solid_contact import Mirror, aimed, touch
 from linkwright.mechanics.solid_mesh import rectangle, skin_of, swept_mesh
 from linkwright.mechanics.solid_newton import Body
 from linkwright.mechanics.solid_octant import FINENESS, Outline, octant_mesh
@@ -33,12 +33,13 @@ def spread(contact, size):
 def test_force_is_the_derivative_of_the_energy_and_stiffness_that_of_the_force(pressed):
     """Central differences in a random direction, sliding of the nearest point included."""
     mirror, placed = pressed
-    middle = touch(mirror, placed, mirror.start, 2.0)
+    aim = aimed(mirror, placed, mirror.start, 2.0)
+    middle = touch(mirror, placed, aim)
     assert (middle.pressure > 0).sum() > 8
     direction = np.random.default_rng(1).normal(size=placed.shape)
     step = 1e-6
-    up = touch(mirror, placed + step * direction, mirror.start, 2.0)
-    down = touch(mirror, placed - step * direction, mirror.start, 2.0)
+    up = touch(mirror, placed + step * direction, aim)
+    down = touch(mirror, placed - step * direction, aim)
     work = spread(middle, placed.size) @ direction.ravel()
     assert (up.energy - down.energy) / (2 * step) == pytest.approx(work, rel=1e-6)
     change = (spread(up, placed.size) - spread(down, placed.size))[middle.dofs] / (2 * step)
@@ -50,7 +51,7 @@ def test_links_that_just_touch_are_not_pressed():
     """Crossing circles of equal gap: no point is closer than the facets allow."""
     octant = octant_mesh(LINK, FINENESS["medium"])
     mirror = Mirror.of(octant.skin, octant.mesh.nodes, PENALTY)
-    contact = touch(mirror, octant.mesh.nodes, mirror.start, 4.0)
+    contact = touch(mirror, octant.mesh.nodes, aimed(mirror, octant.mesh.nodes, mirror.start, 4.0))
     assert contact.gap.min() > -1e-3
     # the gap of two crossing wires is r^2/2 (1/4 - 1/5.4) near the apex
     at = np.einsum("pn,pnx->px", mirror.shares, octant.mesh.nodes[mirror.owner])
@@ -63,7 +64,7 @@ def test_links_that_just_touch_are_not_pressed():
 def test_pushing_a_body_on_its_image_gives_the_force_of_the_whole_patch(pressed):
     """The force along x is pressure times area for a nearly flat patch."""
     mirror, placed = pressed
-    contact = touch(mirror, placed, mirror.start, 2.0)
+    contact = touch(mirror, placed, aimed(mirror, placed, mirror.start, 2.0))
     along = contact.force[contact.dofs % 3 == 0].sum()
     assert along < 0  # as a residual, it holds the body back
     assert -along == pytest.approx(contact.pressure @ mirror.area, rel=0.1)

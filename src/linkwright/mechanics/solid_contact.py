@@ -1,22 +1,27 @@
 """Contact of a body with its own image, the neighbour turned half round about x = 0, y = z.
 
     Mirror              the skin that may touch, the points at which it is tested, the penalty
+    Aim, aimed          the rays of a step, from a converged state
     Touching, touch     forces, stiffness and energy of the contact at given places of the nodes
 
-Every point P of the skin has the image Q = T P, (x, y, z) -> (-x, z, y), on the neighbour. Q is
-projected on the skin itself: with n the outward normal at the nearest point X,
+Every point P of the skin has the image Q = T P, (x, y, z) -> (-x, z, y), on the neighbour. From Q
+a ray of fixed direction e meets the skin at X, and with the outward normal n there
 
-    g = (Q - X) . n >= 0,    pressure p = k max(-g, 0)
+    Q = X + g e,    g >= 0,    pressure p = k max(-g, 0)
 
-So the neighbour needs no unknowns. Body and image share the energy of the contact, and g is the
+The direction is the normal at the nearest point when the step begins. So the gap is continuous
+also where a ray passes from face to face, which a nearest point is not; and since work is done
+along n alone, the force is free of friction whatever the direction.
+
+The neighbour needs no unknowns. Body and image share the energy of the contact, and g is the
 same for P and for its partner; so only points with y >= z are tested, at twice the weight, and
 W = 1/2 sum 2 A k g^2/2. Forces and stiffness are first and second derivatives of W, with the
-sliding of the nearest point: with A = T P - X, b_ab = X,ab . n and m_ab = X,a . X,b
+sliding of X: with w = n/(n . e), B_a = dX,a . w and b_ab = X,ab . w
 
-    D_b = (m - g b)^-1 (dA . X,a + g dX,a . n)
-    d2g = -(B_a D_a + D_a B_a) - b_ab D_a D_b + g m^ab (B_a + b_ac D_c)(B_b + b_bd D_d)
+    (D_1, D_2, dg) = [X,1 X,2 e]^-1 (dQ - dX),    dg = (dQ - dX) . w
+    d2g = -(B_a D_a + D_a B_a) - b_ab D_a D_b
 
-where B_a = dX,a . n. The penalty k is in MPa per mm; pressures act on the unloaded area.
+The penalty k is in MPa per mm; pressures act on the unloaded area.
 
 Rows of the skin run along y, columns along z, so that rows x columns points into the body.
 
@@ -51,8 +56,19 @@ class Touching(NamedTuple):
     pressure: Floats
     """At every tested point, MPa."""
     place: Floats
-    """Nearest point of every tested point, in faces along rows and columns."""
+    """Where the ray of every tested point meets the skin, in faces along rows and columns."""
     gap: Floats
+
+
+class Aim(NamedTuple):
+    """The rays of a step."""
+
+    place: Floats
+    """Nearest point of every tested point, in faces along rows and columns."""
+    direction: Floats
+    """Unit vectors, (points, 3)."""
+    near: Ints
+    """Points that are followed; the others are too far away to touch in a step."""
 
 
 class Mirror(NamedTuple):
@@ -93,26 +109,56 @@ class Mirror(NamedTuple):
         return cls(faces, owner[tested], shares[tested], 2 * area.ravel()[tested], penalty, start)
 
 
-def touch(mirror: Mirror, placed: Floats, start: Floats, reach: float) -> Touching:
-    """The contact with nodes at ``placed``; ``start`` is the last ``place``.
+def aimed(mirror: Mirror, placed: Floats, start: Floats, reach: float) -> Aim:
+    """Rays along the normals of the nearest points; ``start`` are first guesses of these.
 
-    Points farther away than ``reach`` (mm) are not projected.
+    Points farther away than ``reach`` (mm) are not followed.
     """
-    image = np.einsum("pn,pnx->px", mirror.shares, placed[mirror.owner]) @ _TURN
+    image = _images(mirror, placed)
     place = start.copy()
     guess = _surface(mirror, placed, place)[1]
     near = np.flatnonzero(np.square(image - guess).sum(axis=1) < reach**2)
     place[near] = _projected(mirror, placed, image[near], start[near])
-    gap = np.full(len(image), np.inf)
-    pressure = np.zeros(len(image))
-    local = _surface(mirror, placed, place[near])
-    normal = _normal(local[2])
-    gap[near] = np.einsum("px,px->p", image[near] - local[1], normal)
+    return Aim(place, _normal(_surface(mirror, placed, place)[2]), near)
+
+
+def touch(mirror: Mirror, placed: Floats, aim: Aim) -> Touching:
+    """The contact with nodes at ``placed``, along the rays of ``aim``."""
+    near = aim.near
+    gap = np.full(len(aim.place), np.inf)
+    place = aim.place.copy()
+    place[near], gap[near] = _met(mirror, placed, aim)
     pressed = near[gap[near] < 0]
+    pressure = np.zeros(len(gap))
     pressure[pressed] = -mirror.penalty * gap[pressed]
     energy = mirror.penalty * mirror.area[pressed] * np.square(gap[pressed]) / 4
-    dofs, force, stiffness = _assembled(mirror, placed, pressed, place, gap)
+    dofs, force, stiffness = _assembled(mirror, placed, aim, pressed, place, gap)
     return Touching(dofs, force, stiffness, energy.sum(), pressure, place, gap)
+
+
+def _images(mirror: Mirror, placed: Floats) -> Floats:
+    made: Floats = np.einsum("pn,pnx->px", mirror.shares, placed[mirror.owner]) @ _TURN
+    return made
+
+
+def _met(mirror: Mirror, placed: Floats, aim: Aim) -> tuple[Floats, Floats]:
+    """Where the rays meet the skin, and the gaps, by Newton's method."""
+    image, place = _images(mirror, placed)[aim.near], aim.place[aim.near]
+    direction = aim.direction[aim.near]
+    most = np.array(mirror.faces.shape[:2], dtype=float)
+    for step in range(_SEARCH_STEPS):
+        _, point, tangents, *_ = _surface(mirror, placed, place)
+        frame = np.concatenate([tangents, direction[:, None]], axis=1).transpose(0, 2, 1)
+        found = np.linalg.solve(frame, (image - point)[..., None])[..., 0]
+        gap, move = found[:, 2], found[:, :2]
+        size = np.abs(move).max(axis=1, keepdims=True)
+        move *= np.minimum(1.0, _LONGEST / np.maximum(size, 1e-300)) * (1.0 if step < 8 else 0.5)
+        moved = np.clip(place + move, 0.0, most)
+        change = np.abs(moved - place).max(initial=0.0)
+        place = moved
+        if change < _CLOSE:
+            break
+    return place, gap
 
 
 _Local = tuple[Ints, Floats, Floats, Floats, Floats, Floats, Floats]
@@ -161,10 +207,12 @@ def _projected(mirror: Mirror, placed: Floats, image: Floats, start: Floats) -> 
 
 
 def _assembled(
-    mirror: Mirror, placed: Floats, pressed: Ints, place: Floats, gap: Floats
+    mirror: Mirror, placed: Floats, aim: Aim, pressed: Ints, place: Floats, gap: Floats
 ) -> tuple[Ints, Floats, Floats]:
     """Forces and stiffness on the degrees of freedom of the pressed points."""
-    nodes, first, second = _derivatives(mirror, placed, pressed, place, gap)
+    nodes, first, second = _derivatives(
+        mirror, placed, pressed, place[pressed], aim.direction[pressed]
+    )
     weight = mirror.penalty * mirror.area[pressed] / 2
     depth = gap[pressed]
     force = (weight * depth)[:, None] * first
@@ -186,33 +234,31 @@ def _counted(index: Ints, values: Floats, size: int) -> Floats:
 
 
 def _derivatives(
-    mirror: Mirror, placed: Floats, pressed: Ints, place: Floats, gap: Floats
+    mirror: Mirror, placed: Floats, pressed: Ints, place: Floats, direction: Floats
 ) -> tuple[Ints, Floats, Floats]:
     """Nodes (points, 16) and first and second derivatives of the gap by their places."""
-    nodes, _, tangents, bends, value, slope, _ = _surface(mirror, placed, place[pressed])
+    nodes, _, tangents, bends, value, slope, _ = _surface(mirror, placed, place)
     normal = _normal(tangents)
-    depth = gap[pressed, None, None]
-    turned = normal @ _TURN
+    normal /= np.einsum("px,px->p", normal, direction)[:, None]
     shares = mirror.shares[pressed]
-    first = _joined(shares[..., None] * turned[:, None], -value[..., None] * normal[:, None])
-    metric = np.einsum("pax,pbx->pab", tangents, tangents)
-    bent = np.einsum("pcx,px->pc", bends, normal)[:, [0, 2, 2, 1]].reshape(-1, 2, 2)
-    none = np.zeros((len(pressed), 8, 3))
-    tilt = np.stack([_joined(none, slope[:, a, :, None] * normal[:, None]) for a in (0, 1)], axis=1)
-    along = tangents @ _TURN
-    slide = np.stack(
+    frame = np.concatenate([tangents, direction[:, None]], axis=1).transpose(0, 2, 1)
+    inverse = np.linalg.inv(frame)[:, :2]
+    turned = inverse @ _TURN
+    travel = np.stack(
         [
-            _joined(shares[..., None] * along[:, a, None], -value[..., None] * tangents[:, a, None])
+            _joined(shares[..., None] * turned[:, a, None], -value[..., None] * inverse[:, a, None])
             for a in (0, 1)
         ],
         axis=1,
     )
-    travel = np.linalg.solve(metric - depth * bent, slide + depth * tilt)
-    lean = tilt + bent @ travel
-    cross = np.einsum("pai,paj->pij", tilt, travel, optimize=True)
+    first = _joined(
+        shares[..., None] * (normal @ _TURN)[:, None], -value[..., None] * normal[:, None]
+    )
+    none = np.zeros((len(pressed), 8, 3))
+    tilt = np.stack([_joined(none, slope[:, a, :, None] * normal[:, None]) for a in (0, 1)], axis=1)
+    bent = np.einsum("pcx,px->pc", bends, normal)[:, [0, 2, 2, 1]].reshape(-1, 2, 2)
+    cross = np.einsum("pai,paj->pij", tilt + bent @ travel / 2, travel, optimize=True)
     second = -(cross + cross.transpose(0, 2, 1))
-    second -= np.einsum("pai,paj->pij", travel, bent @ travel, optimize=True)
-    second += depth * np.einsum("pai,paj->pij", lean, np.linalg.solve(metric, lean), optimize=True)
     return np.concatenate([mirror.owner[pressed], nodes], axis=1), first, second
 
 

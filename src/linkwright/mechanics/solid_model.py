@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
-from linkwright.mechanics.solid_contact import Mirror, touch
+from linkwright.mechanics.solid_contact import Mirror, aimed, touch
 from linkwright.mechanics.solid_newton import Body, Solid
 from linkwright.mechanics.solid_octant import FINENESS, Fineness, OctantMesh, Outline, octant_mesh
 from linkwright.mechanics.solid_plasticity import steel_of
@@ -100,7 +100,8 @@ def link_model(
     mirror = Mirror.of(octant.skin, octant.mesh.nodes, _PENALTY * strength / wire)
     ones = np.ones(len(octant.pulled))
     body = Body.of(octant.mesh, steel, octant.fixed, 3 * octant.pulled, ones, mirror, _REACH * wire)
-    slack = float(touch(mirror, octant.mesh.nodes, mirror.start, body.reach).gap.min())
+    aim = aimed(mirror, octant.mesh.nodes, mirror.start, body.reach)
+    slack = float(touch(mirror, octant.mesh.nodes, aim).gap.min())
     return LinkModel(outline, octant, body, strength, max(slack, 0.0))
 
 

@@ -19,7 +19,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linkwright.mechanics.solid_contact import Mirror, Touching, touch
+from linkwright.mechanics.solid_contact import Aim, Mirror, Touching, aimed, touch
 from linkwright.mechanics.solid_element import (
     Floats,
     Ints,
@@ -109,6 +109,8 @@ class Solid(NamedTuple):
     spent: float
     """Plastic work, N mm."""
     contact: Touching | None
+    aim: Aim | None
+    """Rays along which the next step looks for contact."""
     move: Floats
     """Displacement of the last step."""
     last_pull: float
@@ -129,7 +131,10 @@ def at_rest(body: Body) -> Solid:
     nodes = body.mesh.nodes
     metal = fresh_metal(body.shapes.weight.shape)
     still = np.zeros_like(nodes)
-    return Solid(nodes, metal, 0.0, 0.0, 0.0, 0.0, None, still, 0.0, 0, 0)
+    aim = None
+    if body.mirror is not None:
+        aim = aimed(body.mirror, nodes, body.mirror.start, body.reach)
+    return Solid(nodes, metal, 0.0, 0.0, 0.0, 0.0, None, aim, still, 0.0, 0, 0)
 
 
 def advance(body: Body, state: Solid, pull: float, count: Count, guess: Floats) -> Solid:
@@ -185,9 +190,8 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     spatial = spatial_gradients(body.shapes, inverse)
     residual = _summed(body, element_forces(body.shapes, spatial, response.stress))
     contact = None
-    if body.mirror is not None:
-        start = body.mirror.start if state.contact is None else state.contact.place
-        contact = touch(body.mirror, placed, start, body.reach)
+    if body.mirror is not None and state.aim is not None:
+        contact = touch(body.mirror, placed, state.aim)
         residual[contact.dofs] += contact.force
     return _Trial(response, spatial, contact, residual)
 
@@ -240,8 +244,10 @@ def _accepted(
 ) -> Solid:  # fmt: skip
     weight = body.shapes.weight
     stored = float(np.sum(weight * trial.response.elastic))
-    if trial.contact is not None:
+    aim = None
+    if trial.contact is not None and body.mirror is not None:
         stored += float(trial.contact.energy)
+        aim = aimed(body.mirror, placed, trial.contact.place, body.reach)
     return Solid(
         placed=placed,
         metal=trial.response.metal,
@@ -250,6 +256,7 @@ def _accepted(
         stored=stored,
         spent=float(np.sum(weight * trial.response.plastic)),
         contact=trial.contact,
+        aim=aim,
         move=placed - state.placed,
         last_pull=pull - state.pull,
         negative_pivots=negative,
