@@ -94,9 +94,9 @@ def octant_mesh(outline: Outline, fineness: Fineness) -> OctantMesh:
     ]
     stations = np.concatenate([*pieces, ends[-1:]])
     mesh = swept_mesh(section, stations, _place(outline))
-    # a neighbour can touch the inner half of the wire, all along crown and leg
-    half = (len(section.rim) - 1) // 2
-    columns = section.rim[: half + half % 2 + 1]
+    # a neighbour touches the inner half of the wire, all along crown and leg; the skin goes on to
+    # 135 degrees, so that no ray near the side of the wire misses it
+    columns = section.rim[: 3 * (len(section.rim) - 1) // 4 + 1]
     skin = skin_of(mesh, columns, mesh.slices, 0)
     flat = np.flatnonzero(np.abs(mesh.nodes[:, 2]) < 1e-9 * outline.wire_mm)
     fixed = np.unique(np.concatenate([3 * flat + 2, 3 * mesh.layer(-1) + 1]))
