@@ -101,7 +101,7 @@ def test_openings_fall_evenly_from_the_first_roll_to_the_last() -> None:
 
 def test_a_middle_roll_cannot_be_given_alone() -> None:
     """It follows from the outer ones, and the order is told so at its line."""
-    with pytest.raises(InputErrors, match="follows from the first and the last roll"):
+    with pytest.raises(InputErrors, match="follows from the others"):
         plan_order(order(settings="straightening.roll_4_opening_mm = 7.0"), works(), ensemble=FEW)
 
 

@@ -41,7 +41,8 @@ CAPTIONS = (
     "setting, how it came about",
 )
 """What is printed on every card; the template asks for it by the English text."""
-_HOW = {"given": "given by the order", "held": "held by this works", "solved": "solved"}
+_HOW = {"given": "given by the order", "held": "held by this works", "solved": "solved",
+        "follows": "follows"}  # fmt: skip
 _SIZES = {
     "rod": ("wire_diameter_mm",),
     "wire": ("wire_diameter_mm",),

@@ -29,7 +29,7 @@ from linkwright.processes.models.line_heat import coil_field, coil_power
 from linkwright.processes.models.line_stop import links_lost_by_stop
 from linkwright.processes.models.use import energy_of_time, running_time
 from linkwright.quantities import CannotPlan
-from linkwright.route import SOLVED, Caution, Finding, Machine, Setting
+from linkwright.route import FOLLOWS, Caution, Finding, Machine, Setting
 from linkwright.route.stock import Stock
 from linkwright.standards.link_blank import obround_link_blank
 
@@ -190,7 +190,7 @@ def power_use(chain: Stock, line_speed_m_per_s: Any, power_kW: Any) -> dict[str,
 
 def reading_setting(name: str, value: Any, aim: str, *, check: str, tolerance: float) -> Setting:
     """What a display shows when the settings are right: nothing to dial, something to compare."""
-    return Setting(name, value, SOLVED, aim, None, None, tolerance, check)
+    return Setting(name, value, FOLLOWS, aim, None, None, tolerance, check)
 
 
 def power_reading(power: LinePower) -> Setting:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.catalogue import sourced
-from linkwright.processes.choosing import Possible, chosen, refusal, solved_for
+from linkwright.processes.choosing import Possible, chosen, solved_for
 from linkwright.processes.models.straightening import three_point_roll_force
 from linkwright.processes.models.straightening_rolls import (
     last_roll_for_straight,
@@ -18,8 +18,8 @@ from linkwright.processes.models.straightening_rolls import (
 )
 from linkwright.processes.models.use import energy_of_time, running_time
 from linkwright.route import (
+    FOLLOWS,
     MAIN,
-    SOLVED,
     Caution,
     Conditions,
     Finding,
@@ -32,8 +32,6 @@ from linkwright.route import (
     Wanted,
 )
 from linkwright.route.stock import Stock
-
-_SAME_MM = 1e-6
 
 
 class Straightening(Operation):
@@ -98,7 +96,7 @@ class Straightening(Operation):
             check="a metre of wire laid on the plate, each coil",
             share=0.1,
         )
-        openings = _openings(wire, first, last, machine, given)
+        openings = _openings(wire, first, last, machine)
         return SetUp((ratio, first, last, *openings), {"machine": machine.name})
 
     def sizes(
@@ -168,9 +166,7 @@ def _rolls(wire: Stock, machine: Machine) -> dict[str, Any]:
     }
 
 
-def _openings(
-    wire: Stock, first: Setting, last: Setting, machine: Machine, given: Mapping[str, Any]
-) -> list[Setting]:
+def _openings(wire: Stock, first: Setting, last: Setting, machine: Machine) -> list[Setting]:
     """A setting for every bending roll: evenly from the first to the last."""
     count = int(machine.held["roll_count"])
     made = []
@@ -183,16 +179,11 @@ def _openings(
             roll_number=sourced("roll_number", float(number), "choice", "rolls from the entry"),
             roll_count=machine.held["roll_count"],
         )
-        if name in given and abs(float(given[name]) - float(value)) > _SAME_MM:
-            raise refusal(
-                name, given[name], given, "follows from the first and the last roll",
-                "first_roll_intermesh_mm and last_roll_intermesh_mm",
-            )  # fmt: skip
         made.append(
             Setting(
                 name,
                 value,
-                SOLVED,
+                FOLLOWS,
                 "rolls set evenly; rolls 1 and last just touch the wire",
                 tolerance=0.05,
                 check="gauge between the rows, at set-up and at each change of size",

@@ -4,13 +4,14 @@ from linkwright.route.conditions import LOT_LEVELS, Conditions, Factor, Scatter
 from linkwright.route.finding import CLOSE, NO_LIMIT, OUTSIDE, WITHIN, Finding
 from linkwright.route.operation import MAIN, KeepsSizes, Machine, Operation, Stocks, Wanted
 from linkwright.route.requirement import Requirement
-from linkwright.route.setting import GIVEN, HELD, SOLVED, Setting, SetUp
+from linkwright.route.setting import FOLLOWS, GIVEN, HELD, SOLVED, Setting, SetUp
 from linkwright.route.step import Caution, Step
 from linkwright.route.stock import Stock
 from linkwright.route.walk import Place, Route, Settled, settle, walk
 
 __all__ = [
     "CLOSE",
+    "FOLLOWS",
     "GIVEN",
     "HELD",
     "LOT_LEVELS",

@@ -28,7 +28,7 @@ from linkwright.catalogue import active, not_recording, solved
 from linkwright.quantities import CannotPlan
 from linkwright.route.conditions import Conditions, Scatter
 from linkwright.route.operation import Stocks
-from linkwright.route.setting import GIVEN, SOLVED, SetUp, with_card
+from linkwright.route.setting import FOLLOWS, GIVEN, SOLVED, SetUp, with_card
 from linkwright.route.step import Step
 from linkwright.route.stock import Stock
 from linkwright.route.walk import Place, Route, Settled, walk
@@ -113,7 +113,7 @@ def worked(
             moved = True
             _name_step(f"{key}/done")
             stocks = behind.stocks(place, done)
-            fixed = own or dict(set_up)
+            fixed = own or _chosen(set_up)
             wanted = planned.wanted[key]
             set_up = place.operation.set_up(stocks, wanted, place.machine, conditions, fixed)
             set_up = with_card(set_up, place.operation, place.machine, fixed)
@@ -276,7 +276,15 @@ def _with(set_up: SetUp, name: str, **changed: Any) -> SetUp:
 
 
 def _as_given(set_up: SetUp) -> SetUp:
-    return replace(set_up, settings=tuple(replace(one, how=GIVEN) for one in set_up.settings))
+    settings = tuple(
+        one if one.how == FOLLOWS else replace(one, how=GIVEN) for one in set_up.settings
+    )
+    return replace(set_up, settings=settings)
+
+
+def _chosen(set_up: SetUp) -> dict[str, Any]:
+    """The settings that somebody chose; those that follow from them are worked out again."""
+    return {one.name: one.value for one in set_up.settings if one.how != FOLLOWS}
 
 
 def _written(stock: Stock, values: Mapping[str, Any]) -> Stock:

@@ -13,14 +13,15 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from linkwright.route.operation import Machine, Operation
 
-GIVEN, HELD, SOLVED = "given", "held", "solved"
+GIVEN, HELD, SOLVED, FOLLOWS = "given", "held", "solved", "follows"
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
     """One value on a set-up card: a number, or words (an alloy, the number of a die).
 
-    how: ``given`` (by the order), ``held`` (kept by this works) or ``solved`` for ``aim``.
+    how: ``given`` (by the order), ``held`` (kept by this works), ``solved`` for ``aim``, or
+    ``follows`` from the other settings: to be set or compared, but not to be chosen.
     low, high: what the machine can hold; tolerance: by how much the shop may be off;
     check: how it is checked and how often; own: whether it is a row of the works' own card,
     its words those of the works.

@@ -18,7 +18,7 @@ from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
 from linkwright.products.job import ChainJob, Choice
 from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
-from linkwright.route import OUTSIDE, Conditions, Factor, Route, Scatter, Step
+from linkwright.route import FOLLOWS, OUTSIDE, Conditions, Factor, Route, Scatter, Step
 from linkwright.route.operation import Numbers
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
 from linkwright.works import Line, MachineRecord, Order, Works
@@ -251,9 +251,13 @@ def refuse_unknown_settings(line: Line, plan: LinePlan) -> None:
     for key in line.settings:
         operation, _, name = key.partition(".")
         for place, set_up in plan.settled.set_ups.items():
-            if place.endswith(f"/{operation}") and name not in set_up:
-                near = nearest(name, set_up) or list(set_up)
-                found.append(_setting_problem(line, key, f"is no setting of {operation}", near))
+            if not place.endswith(f"/{operation}"):
+                continue
+            free = [one.name for one in set_up.settings if one.how != FOLLOWS]
+            if name in free:
+                continue
+            wrong = "follows from the others" if name in set_up else f"is no setting of {operation}"
+            found.append(_setting_problem(line, key, wrong, nearest(name, free) or free))
     if found:
         raise InputErrors(found)
 
