@@ -27,6 +27,7 @@ from linkwright.quantities import (
     split,
 )
 from linkwright.route import (
+    FOLLOWS,
     GIVEN,
     HELD,
     SOLVED,
@@ -72,6 +73,7 @@ _SOURCES = {
     GIVEN: "the plan from the rod",
     HELD: "held by the works",
     SOLVED: "solved for what was used",
+    FOLLOWS: "follows from what was used",
 }
 _GREATEST_RATIO = 2.0
 _FEW = Ensemble(lots=4, pairs=1)
