@@ -21,6 +21,7 @@ check: $(VENV)/ready
 	$(BIN)/python scripts/check_links.py
 	$(BIN)/python scripts/write_command_pages.py --check
 	$(BIN)/python scripts/write_nomenclature.py --check
+	$(BIN)/python scripts/write_messages.py --check
 
 trial: $(VENV)/ready
 	$(BIN)/python scripts/trial.py

@@ -233,3 +233,35 @@ def test_cold_papers_take_less_than_three_seconds(planned: str, tmp_path: Path) 
     begun = time.perf_counter()
     subprocess.run([sys.executable, "-c", code, str(plan), str(tmp_path)], check=True)  # noqa: S603
     assert time.perf_counter() - begun < 3.0
+
+
+def test_chain_that_is_not_for_lifting_says_so_on_every_page(
+    document: dict[str, Any], pages_of: Pages
+) -> None:
+    """The sentence stands on every page of such a line and on none of another."""
+    sentence = "Not for lifting or overhead safety loads"
+    assert not any(sentence in page for page in pages_of(document))
+    document["lines"][0]["not_for_lifting"] = True
+    pages = pages_of(document)
+    assert all(sentence in page for page in pages)
+    assert "Chain for lifting" not in pages[0]
+
+
+def test_what_a_standard_leaves_open_stands_on_the_inspection_plan(
+    document: dict[str, Any], pages_of: Pages
+) -> None:
+    """Each open point has a box of its own."""
+    document["lines"][0]["open"] = ["The load of the tip is not stated", "Finish: by agreement"]
+    page = next(page for page in pages_of(document) if "What the standard leaves open" in page)
+    for text in document["lines"][0]["open"]:
+        assert text in page
+
+
+def test_papers_of_a_lot_name_the_lot_on_every_page(
+    document: dict[str, Any], pages_of: Pages
+) -> None:
+    """Number of the lot and the operation after which it lies."""
+    document["lot"] = {"number": "L-0417", "after": "drawing"}
+    pages = pages_of(document)
+    assert all("from lot L-0417 after drawing" in page for page in pages[1:])
+    assert "lot L-0417 as it lies after drawing" in pages[0]
