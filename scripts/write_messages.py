@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from linkwright.documents.display import Display
-from linkwright.documents.papers import card_data
+from linkwright.documents.papers import NOT_FOR_LIFTING, card_data
+from linkwright.documents.steps import operation_words
 from linkwright.languages.po_file import compiled, po_text, read_po
 from linkwright.languages.wording import recording
 from linkwright.planning.draws import Ensemble
@@ -28,6 +29,11 @@ LINES = {
     "welded, hardened by induction": (),
 }
 """Lines that together take every operation of the demo works: what the demo's says otherwise."""
+
+ALWAYS = (
+    "within", "close", "outside", "no limit given", "given by the order", "held by this works",
+    "solved", "solved for {1}", "no check stated", "from lot {1} after {2}", NOT_FOR_LIFTING,
+)  # fmt: skip
 
 
 def documents() -> Iterator[dict[str, Any]]:
@@ -43,9 +49,17 @@ def documents() -> Iterator[dict[str, Any]]:
 
 
 def messages_of(documents: Iterable[dict[str, Any]]) -> list[str]:
-    """Everything that the cards of some plans say, in metric and in inch units."""
+    """Everything that the cards of some plans say, in metric and in inch units.
+
+    And what they would say of another verdict, of a lot, or of chain that is not for lifting.
+    """
     heard = recording()
+    for message in ALWAYS:
+        heard.say(message)
     for document in documents:
+        for line in document["lines"]:
+            for step in line["steps"]:
+                heard.say(operation_words(step))
         for units in ("metric", "inch"):
             for index in range(len(document["lines"])):
                 card_data(document, index, Display(units, heard), [])

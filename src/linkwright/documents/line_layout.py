@@ -14,9 +14,8 @@ from typing import Any
 
 from linkwright.documents.display import Display
 from linkwright.documents.metal_shapes import EyedLink, Link
-from linkwright.documents.steps import size_of, value_of
+from linkwright.documents.steps import operation_words, size_of, value_of
 from linkwright.documents.svg import text_width
-from linkwright.documents.words import plain_text
 
 WIDTH_MM = 177.0
 NAME_MM, FIGURE_MM = 2.35, 2.15
@@ -135,8 +134,7 @@ def _section(step: Mapping[str, Any], display: Display) -> Section:
     operation = str(step["operation"])
     found = value_of(step, *_FIGURES.get(operation, ()))
     figure = _LEADS.get(operation, "") + display.text(*found) if found else ""
-    name = plain_text(operation).replace("_", " ")
-    return Section(step, name, figure, str(step["stock"]["form"]))
+    return Section(step, operation_words(step), figure, str(step["stock"]["form"]))
 
 
 def _diameter(step: Mapping[str, Any]) -> float:

@@ -18,6 +18,7 @@ from linkwright.documents.inspection_sheet import inspection_sheet
 from linkwright.documents.line_of_metal import line_of_metal, places_on_line
 from linkwright.documents.numbering import numbered
 from linkwright.documents.pictures import Picture, pictures_of
+from linkwright.documents.steps import operation_words
 from linkwright.documents.summary import product_words, summary
 from linkwright.documents.typesetting import TIME_LIMIT_S, typeset
 from linkwright.documents.words import plain_text
@@ -115,7 +116,7 @@ def _frame(
     running = display.say("Order {1} · line {2} · {3}", order, ident,
                           f"{length} {product_words(line, display)}")  # fmt: skip
     if lot := document.get("lot"):
-        after = display.say(str(lot["after"]).replace("_", " "))
+        after = display.say(operation_words({"operation": lot["after"]}))
         running += " · " + display.say("from lot {1} after {2}", str(lot["number"]), after)
     foot = [
         f"{program['name']} {program['version']}",

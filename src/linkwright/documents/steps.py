@@ -1,6 +1,6 @@
 """Reading the steps of a plan document: a setting, a finding, a size, by name.
 
-Offers `value_of` and `title_of_operation`.
+Offers `value_of`, `size_of`, `operation_words` and `title_of_operation`.
 """
 
 from __future__ import annotations
@@ -30,7 +30,12 @@ def size_of(step: Mapping[str, Any], name: str) -> float | None:
     return None if size is None else float(size)
 
 
+def operation_words(step: Mapping[str, Any]) -> str:
+    """The operation's name in words."""
+    return plain_text(step["operation"]).replace("_", " ")
+
+
 def title_of_operation(step: Mapping[str, Any]) -> str:
     """The operation's name as a title."""
-    name = plain_text(step["operation"]).replace("_", " ")
+    name = operation_words(step)
     return name[:1].upper() + name[1:]
