@@ -42,7 +42,7 @@ def inspection_sheet(
         ],
         "tests": tests,
         "clauses": clauses,
-        "open": [plain_text(text) for text in line.get("open", ())],
+        "open": [plain_text(text) for text in plan.get("open", ())],
         "memory": any(row["memory"] for row in [*tests, *clauses]),
     }
 
