@@ -9,6 +9,7 @@ that of the others, run this script, and fill in every empty msgstr.
 
 from __future__ import annotations
 
+import re
 import sys
 import warnings
 from collections.abc import Iterable, Iterator
@@ -19,11 +20,12 @@ from linkwright.documents.display import Display
 from linkwright.documents.papers import NOT_FOR_LIFTING, card_data
 from linkwright.documents.steps import operation_words
 from linkwright.languages.po_file import compiled, po_text, read_po
-from linkwright.languages.wording import recording
+from linkwright.languages.wording import Wording, recording
 from linkwright.planning.draws import Ensemble
 from linkwright.services.planning import plan_order
 from linkwright.works import demo_works, order_of_bytes
 
+PLACE = re.compile(r"\{[^}]*\}")
 FOLDER = Path(__file__).parents[1] / "src" / "linkwright" / "languages"
 LINES = {
     "EN 818-2, induction": 'standard = "EN 818-2"\ngrade = 8\nsize = "8 mm"',
@@ -53,10 +55,11 @@ def documents() -> Iterator[dict[str, Any]]:
             yield plan_order(order, works, ensemble=Ensemble(lots=32)).document()
 
 
-def messages_of(documents: Iterable[dict[str, Any]]) -> list[str]:
+def heard_of(documents: Iterable[dict[str, Any]]) -> Wording:
     """Everything that the cards of some plans say, in metric and in inch units.
 
     And what they would say of another verdict, of a lot, or of chain that is not for lifting.
+    What needs no translation, such as the name of a standard, is kept apart.
     """
     heard = recording()
     for message in ALWAYS:
@@ -68,7 +71,7 @@ def messages_of(documents: Iterable[dict[str, Any]]) -> list[str]:
         for units in ("metric", "inch"):
             for index in range(len(document["lines"])):
                 card_data(document, index, Display(units, heard), [])
-    return list(heard.missing)
+    return heard
 
 
 def catalogues() -> Iterator[Path]:
@@ -76,18 +79,20 @@ def catalogues() -> Iterator[Path]:
     return iter(sorted(FOLDER.glob("*/LC_MESSAGES/*.po")))
 
 
-def brought_up(catalogue: dict[str, str], messages: Iterable[str]) -> dict[str, str]:
+def brought_up(catalogue: dict[str, str], heard: Wording) -> dict[str, str]:
     """The catalogue with the messages that there are, translated as far as it was."""
-    return {"": catalogue[""], **{message: catalogue.get(message, "") for message in messages}}
+    needed = {message: catalogue.get(message, "") for message in heard.missing}
+    free = {message: catalogue[message] for message in heard.left if message in catalogue}
+    return {"": catalogue[""], **free, **needed}
 
 
 def main(arguments: list[str]) -> int:
     """Compare or write; see the module."""
-    messages = messages_of(documents())
+    heard = heard_of(documents())
     wrong = []
     for path in catalogues():
         text = path.read_text(encoding="utf-8")
-        wanted = brought_up(read_po(text, str(path)), messages)
+        wanted = brought_up(read_po(text, str(path)), heard)
         lacks = [message for message, said in wanted.items() if not said]
         wrong += [f"{path}: no words for: {message}" for message in lacks]
         if "--check" in arguments:

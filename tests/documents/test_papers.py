@@ -251,7 +251,10 @@ def test_what_a_standard_leaves_open_stands_on_the_inspection_plan(
     document: dict[str, Any], pages_of: Pages
 ) -> None:
     """Each open point has a box of its own."""
-    document["lines"][0]["inspection"]["open"] = ["The load of the tip is not stated", "Finish: by agreement"]
+    document["lines"][0]["inspection"]["open"] = [
+        "The load of the tip is not stated",
+        "Finish: by agreement",
+    ]
     page = next(page for page in pages_of(document) if "left open by the standard" in page)
     for text in document["lines"][0]["inspection"]["open"]:
         assert text in page
