@@ -29,6 +29,7 @@ PLACE = re.compile(r"\{[^}]*\}")
 FOLDER = Path(__file__).parents[1] / "src" / "linkwright" / "languages"
 LINES = {
     "EN 818-2, induction": 'standard = "EN 818-2"\ngrade = 8\nsize = "8 mm"',
+    "EN 818-2, heavy machines": 'standard = "EN 818-2"\ngrade = 8\nsize = "16 mm"\n[line.settings]\nmarking.piece_length_m = 25',
     "EN 818-3, normalised": 'standard = "EN 818-3"\ngrade = 4\nsize = "8 mm"',
     "DIN 766, furnace": 'standard = "DIN 766"\ngrade = 3\nsize = "8 mm"',
     "jack chain No. 12": "size = 12",
