@@ -7,6 +7,7 @@ that follow each other on one machine share a card. Every text of the program go
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any
@@ -52,7 +53,11 @@ _SIZES = {
     "chain": ("wire_diameter_mm", "outer_width_mm", "pitch_mm"),
 }
 _SIZE_WORDS = {"wire_diameter_mm": "diameter", "cut_length_mm": "length"}
-_MACHINE = "{machine}"
+_STANDARD = re.compile(
+    r"\b(?:EN|DIN|ISO|ASTM|DNV-OS)[ -][A-Z]?\d[\w:+/-]*"
+    r"(?:, (?:\d[\d.]*(?:\u00a0| )mm|\d[\d.]*|Table \d+|any size))*"
+)
+_MACHINE, _NAMED = "{machine}", "{standard}"
 
 
 def cards(
@@ -155,8 +160,9 @@ def _setting(
         "tolerance": "" if text else _tolerance(name, row["tolerance"], display),
         "mark": tolerance_mark(row["value"], low, high, word),
         "range": display.limits(name, low, high),
-        "how": _how(row, display),
-        "check": (check if own else display.say(check)) or display.say("no check stated"),
+        "how": _how(row, step, display),
+        "check": (check if own else _with_names(check, step, display))
+        or display.say("no check stated"),
         "ref": numbers.reference(row["entry"]),
     }
 
@@ -176,23 +182,28 @@ def _tolerance(name: str, tolerance: float | None, display: Display) -> str:
     return f"±\u00a0{display.text(name, tolerance, 2, difference=True)}"
 
 
-def _how(row: Mapping[str, Any], display: Display) -> str:
+def _how(row: Mapping[str, Any], step: Mapping[str, Any], display: Display) -> str:
     how = _HOW.get(row["how"], plain_text(row["how"]))
     aim = plain_text(row["aim"])
     if not aim:
         return display.say(how)
     return display.say(f"{how} for {{1}}" if row["how"] == "solved" else f"{how}: {{1}}",
-                       display.say(aim))  # fmt: skip
+                       _with_names(aim, step, display))  # fmt: skip
 
 
-def _about_machine(text: str, step: Mapping[str, Any], display: Display, *, whole: bool) -> str:
-    """A text of the program that may name the machine, whose name stays as the works wrote it.
-
-    ``whole``: the text must have a translation; a source need not, it may be a standard's name.
-    """
+def _with_names(text: str, step: Mapping[str, Any], display: Display) -> str:
+    """A text of the program that may name the machine and a standard, which keep their names."""
     name = str(step["machine"])
-    message = text.replace(name, _MACHINE) if name else text
-    said = display.say(message) if whole else display.wording.if_known(message)
+    named = _STANDARD.search(text)
+    message = _STANDARD.sub(_NAMED, text, count=1)
+    said = display.say(message.replace(name, _MACHINE) if name else message)
+    return said.replace(_MACHINE, name).replace(_NAMED, named[0] if named else _NAMED)
+
+
+def _source(text: str, step: Mapping[str, Any], display: Display) -> str:
+    """A source; it needs no translation, for it may be nothing but the name of a standard."""
+    name = str(step["machine"])
+    said = display.wording.if_known(text.replace(name, _MACHINE) if name else text)
     return said.replace(_MACHINE, name)
 
 
@@ -207,8 +218,8 @@ def _finding(
         "limit": display.limits(subject, row["least"], row["greatest"]),
         "mark": tolerance_mark(row["value"], row["least"], row["greatest"], row["verdict"]),
         "verdict": display.say(row["verdict"]),
-        "source": _about_machine(source_text(row["source"]), step, display, whole=False),
-        "note": _about_machine(plain_text(row["note"]), step, display, whole=True),
+        "source": _source(source_text(row["source"]), step, display),
+        "note": _with_names(plain_text(row["note"]), step, display),
         "ref": numbers.reference(row["entry"]),
         "limit_refs": [number for number in sides if number],
     }
