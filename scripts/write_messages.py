@@ -1,6 +1,6 @@
 """Bring the message catalogues in step with what the set-up cards of the demo plans say.
 
-python scripts/write_messages.py          add what is missing, drop what is said no more, compile
+python scripts/write_messages.py          add what is missing, compile
 python scripts/write_messages.py --check  only compare; exit 1 names what is out of step
 
 A new language: make `src/linkwright/languages/CODE/LC_MESSAGES/linkwright.po` with a head like
@@ -27,11 +27,16 @@ from linkwright.works import demo_works, order_of_bytes
 
 PLACE = re.compile(r"\{[^}]*\}")
 FOLDER = Path(__file__).parents[1] / "src" / "linkwright" / "languages"
+_GRADE_8 = 'standard = "EN 818-2"\ngrade = 8\n'
 LINES = {
-    "EN 818-2, induction": 'standard = "EN 818-2"\ngrade = 8\nsize = "8 mm"',
-    "EN 818-2, heavy machines": 'standard = "EN 818-2"\ngrade = 8\nsize = "16 mm"\n[line.settings]\nmarking.piece_length_m = 25',
-    "EN 818-3, normalised": 'standard = "EN 818-3"\ngrade = 4\nsize = "8 mm"',
-    "DIN 766, furnace": 'standard = "DIN 766"\ngrade = 3\nsize = "8 mm"',
+    "EN 818-2, induction": f'{_GRADE_8}size = "8 mm"',
+    "EN 818-2, electroplated": f'{_GRADE_8}size = "8 mm"\nfinish = "zinc electroplated"',
+    "EN 818-2, heavy machines": f'{_GRADE_8}size = "16 mm"\nfinish = "blasted"\n'
+    "[line.settings]\nmarking.piece_length_m = 25",
+    "EN 818-3, normalised, tumbled": 'standard = "EN 818-3"\ngrade = 4\nsize = "8 mm"\n'
+    'steel = "rod 8.5 1022"\nfinish = "tumbled"',
+    "DIN 766, hot-dip zinc": 'standard = "DIN 766"\ngrade = 3\nsize = "8 mm"\n'
+    'finish = "hot-dip zinc"',
     "jack chain No. 12": "size = 12",
 }
 """Lines that together take every operation of the demo works, planned one by one."""
@@ -60,7 +65,6 @@ def heard_of(documents: Iterable[dict[str, Any]]) -> Wording:
     """Everything that the cards of some plans say, in metric and in inch units.
 
     And what they would say of another verdict, of a lot, or of chain that is not for lifting.
-    What needs no translation, such as the name of a standard, is kept apart.
     """
     heard = recording()
     for message in ALWAYS:
@@ -81,10 +85,11 @@ def catalogues() -> Iterator[Path]:
 
 
 def brought_up(catalogue: dict[str, str], heard: Wording) -> dict[str, str]:
-    """The catalogue with the messages that there are, translated as far as it was."""
-    needed = {message: catalogue.get(message, "") for message in heard.missing}
-    free = {message: catalogue[message] for message in heard.left if message in catalogue}
-    return {"": catalogue[""], **free, **needed}
+    """The catalogue with every message that is heard; what it has besides, it keeps.
+
+    Other works say other things than the demo, and a translation is work that is not thrown away.
+    """
+    return {**dict.fromkeys(heard.missing, ""), **catalogue}
 
 
 def main(arguments: list[str]) -> int:

@@ -36,7 +36,7 @@ class Rule(NamedTuple):
 RODS = (Rule(1, ("diameter_mm",), "rod of the same draft, 8.5 mm for 8 mm"),)
 MACHINES = (
     Rule(1, ("die_diameter_mm", "first_roll_intermesh_mm", "roll_pitch_mm", "cut_length_mm",
-             "notch_depth_mm", "finger_radius_mm", 
+             "notch_depth_mm", "finger_radius_mm",
              "envelope_diameter_mm", "coil_inner_diameter_mm"),
          "tools and sizes as the link itself"),
     Rule(2, ("drawing_force_N", "roll_force_N", "shearing_force_kN", "arm_force_N",

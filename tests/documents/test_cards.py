@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from linkwright.documents import words as naming
 from linkwright.documents.cards import cards, lacking
 from linkwright.documents.display import Display
 from linkwright.documents.numbering import numbered
@@ -18,13 +19,13 @@ from linkwright.languages.wording import Wording
 
 Pages = Callable[..., list[str]]
 GAP = {
-    "name": "dress_after_links_count", "value": 3000.0, "text": None, "unit": "count",
+    "name": "wash_after_links_count", "value": 3000.0, "text": None, "unit": "count",
     "how": "held", "aim": "", "low": None, "high": None, "tolerance": 200.0,
-    "check": "counter, each shift",
+    "check": "counter, every tenth shift",
     "own": True, "entry": None,
 }  # fmt: skip
-ALLOY = {**GAP, "name": "electrode_alloy", "value": None, "text": "CuCrZr", "unit": "",
-         "tolerance": None, "check": "stamp on the shank"}  # fmt: skip
+ALLOY = {**GAP, "name": "jaw_alloy", "value": None, "text": "CuCrZr", "unit": "",
+         "tolerance": None, "check": "stamp on the jaw"}  # fmt: skip
 
 
 def welding(line: dict[str, Any]) -> dict[str, Any]:
@@ -62,13 +63,13 @@ def test_a_card_with_everything_lacks_nothing(full: dict[str, Any]) -> None:
     assert card_of(full)["lacking"] == []
 
 
-@pytest.mark.parametrize("name", ["electrode_alloy", "weld_time_s"])
+@pytest.mark.parametrize("name", ["jaw_alloy", "secondary_current_kA"])
 def test_what_is_taken_off_a_card_is_told(full: dict[str, Any], name: str, pages_of: Pages) -> None:
     """A row of the works or a computed one that is not there is an empty row that says so."""
     step = welding(full)
     step["settings"] = [row for row in step["settings"] if row["name"] != name]
     assert lacking(step) == [name]
-    assert card_of(full)["lacking"] == [name.removesuffix("_s").replace("_", " ")]
+    assert card_of(full)["lacking"] == [naming.words(name)]
 
 
 def test_the_empty_row_stands_on_paper(
@@ -76,19 +77,17 @@ def test_the_empty_row_stands_on_paper(
 ) -> None:
     """The row says where the missing value belongs."""
     welding(full)["settings"].pop()
-    page = next(
-        page for page in pages_of({**document, "lines": [full]}) if "electrode alloy" in page
-    )
-    assert "dress after links" in page
+    page = next(page for page in pages_of({**document, "lines": [full]}) if "jaw alloy" in page)
+    assert "wash after links" in page
     assert "not given: add it to [machine.card]" in page
     assert "CuCrZr" in page
 
 
 def test_a_setting_of_words_has_neither_range_nor_tolerance(full: dict[str, Any]) -> None:
     """It is printed as the works wrote it."""
-    row = next(row for row in card_of(full)["settings"] if row["text"])
+    row = next(row for row in card_of(full)["settings"] if row["name"] == "jaw alloy")
     assert (row["value"], row["tolerance"], row["range"]) == ("CuCrZr", "", "")
-    assert row["check"] == "stamp on the shank"
+    assert row["check"] == "stamp on the jaw"
 
 
 def test_fifty_rows_run_over_pages_and_none_is_lost(
@@ -110,22 +109,28 @@ def test_fifty_rows_run_over_pages_and_none_is_lost(
 
 def test_the_words_of_the_works_stay_as_they_are_written(full: dict[str, Any]) -> None:
     """Checks and names of its own rows are not translated; what the card must show is."""
-    welding(full)["card"].remove("dress_after_links_count")
+    welding(full)["card"].remove("wash_after_links_count")
     words = language(
-        counter__each_shift="Zähler", electrode_alloy="Elektrodenlegierung",
-        dress_after_links="abrichten nach",
+        counter__every_tenth_shift="Zähler", jaw_alloy="Elektrodenlegierung",
+        wash_after_links="abrichten nach",
     )  # fmt: skip
     rows = {row["name"]: row for row in card_of(full, Display("metric", words))["settings"]}
-    assert rows["dress after links"]["check"] == "counter, each shift"
-    assert rows["Elektrodenlegierung"]["check"] == "stamp on the shank"
-    assert "stamp on the shank" not in words.missing
+    assert rows["wash after links"]["check"] == "counter, every tenth shift"
+    assert rows["Elektrodenlegierung"]["check"] == "stamp on the jaw"
+    assert "stamp on the jaw" not in words.missing
 
 
 def test_numbers_are_written_as_the_language_does(full: dict[str, Any]) -> None:
     """Decimal comma in values, tolerances, ranges and in the numbers of a sentence."""
     step = welding(full)
-    step["settings"][0] |= {"value": 10.71, "tolerance": 0.25, "low": 1.5, "check": "every 2.5 h"}
-    row = card_of(full, Display("metric", language()))["settings"][0]
+    place = [row["name"] for row in step["settings"]].index("secondary_current_kA")
+    step["settings"][place] |= {
+        "value": 10.71,
+        "tolerance": 0.25,
+        "low": 1.5,
+        "check": "every 2.5 h",
+    }
+    row = card_of(full, Display("metric", language()))["settings"][place]
     assert row["value"] == "10,71\u00a0kA"
     assert row["tolerance"] == "±\u00a00,25\u00a0kA"
     assert row["range"].startswith("1,5")

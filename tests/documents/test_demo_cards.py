@@ -82,7 +82,7 @@ def test_a_shipped_catalogue_has_words_for_every_card(line: str, language: str) 
 
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_catalogue_is_in_step_with_the_cards_and_with_its_compiled_file(language: str) -> None:
-    """No message is left over, all places are filled, and the .mo is that of the .po."""
+    """No message is missing, all places are filled, and the .mo is that of the .po."""
     path = script().FOLDER / language / "LC_MESSAGES/linkwright.po"
     held = read_po(path.read_text(encoding="utf-8"), str(path))
     assert path.with_suffix(".mo").read_bytes() == compiled(held)

@@ -184,7 +184,7 @@ def _tolerance(name: str, tolerance: float | None, display: Display) -> str:
 
 def _how(row: Mapping[str, Any], step: Mapping[str, Any], display: Display) -> str:
     how = _HOW.get(row["how"], plain_text(row["how"]))
-    aim = plain_text(row["aim"])
+    aim = plain_text(row["aim"]).replace(" degC", " °C")
     if not aim:
         return display.say(how)
     return display.say(f"{how} for {{1}}" if row["how"] == "solved" else f"{how}: {{1}}",

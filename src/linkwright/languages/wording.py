@@ -26,14 +26,12 @@ class Wording:
     """What the papers say in one language.
 
     language: its code as in a folder's name; name: what the language calls itself;
-    decimal_mark: point or comma; missing: messages that were asked for and not found; left:
-    those that need no translation and have none.
+    decimal_mark: point or comma; missing: messages that were asked for and not found.
     """
 
     def __init__(self, language: str, catalogue: gettext.NullTranslations | None) -> None:
         self.language = language
         self.missing: dict[str, None] = {}
-        self.left: dict[str, None] = {}
         self._catalogue = catalogue
         if catalogue is not None:
             catalogue.add_fallback(_Nothing())
@@ -63,10 +61,7 @@ class Wording:
 
     def if_known(self, text: str) -> str:
         """The text in this language where the catalogue has it, else as it is written."""
-        message = message_of(text)
-        found = self._found(message)
-        if message and not found:
-            self.left[message] = None
+        found = self._found(message_of(text))
         return self._filled(found, text, ()) if found else text
 
     def _found(self, message: str) -> str:
@@ -133,7 +128,7 @@ def wording_of(language: str) -> Wording:
 
 
 def recording() -> Wording:
-    """A language that has no words yet: all that is asked for is kept in missing and left."""
+    """A language that has no words yet: all that is asked for is kept as missing."""
     return Wording("en", gettext.NullTranslations())
 
 

@@ -124,7 +124,7 @@ class Calibrating(Operation):
             check="load cell in calibration; record of every stroke",
             tolerance=0.5,
         )
-        links = chosen("links_per_stroke_count", machine, given, check="counter")
+        links = chosen("links_per_stroke_count", machine, given, check="counter", tolerance=0.0)
         rate = solved_for(
             "strokes_per_min",
             "the rate of links that the works holds",
@@ -140,7 +140,7 @@ class Calibrating(Operation):
         dwell = chosen("dwell_s", machine, given, check="record of every stroke", tolerance=0.5)
         gauges = self._gauges(links.value, wanted["pitch_mm"], machine, given)
         limits = [
-            chosen(name, machine, given, check=check)
+            chosen(name, machine, given, check=check, tolerance=0.0)
             for name, check in _REJECTS.items()
             if name in machine.held or name in given
         ]

@@ -42,6 +42,8 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
+_SPEED_SHARE = 0.1
+"""How far the test speed may be off; a stated rule, forces hardly follow the speed."""
 _OPENING = Factor(
     "factor/jack_inspection/opening_force",
     1.0,
@@ -139,10 +141,13 @@ class JackInspection(Operation):
         names = {
             "gauged_links_per_lot_count": "inspection plan",
             "opened_links_per_lot_count": "inspection plan",
-            "test_speed_mm_per_s": "bench display, each test",
         }
-        settings = [chosen(name, machine, given, check=how) for name, how in names.items()]
-        return SetUp(tuple(settings), {"machine": machine.name})
+        counts = [
+            chosen(name, machine, given, check=how, tolerance=0.0) for name, how in names.items()
+        ]
+        check = "bench display, each test"
+        speed = chosen("test_speed_mm_per_s", machine, given, check=check, share=_SPEED_SHARE)
+        return SetUp((*counts, speed), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """What gauges show, and the force at which an eye lets its neighbour go."""
