@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+import resource
 import subprocess
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -221,7 +221,10 @@ def test_time_limit_stops_the_setting(document: dict[str, Any], tmp_path: Path) 
 
 
 def test_cold_papers_take_less_than_three_seconds(planned: str, tmp_path: Path) -> None:
-    """A new process that reads the plan and writes everything stays in the budget."""
+    """A new process that reads the plan and writes everything stays in the budget.
+
+    Counted is the work of the process and its child, so that a busy machine does not matter.
+    """
     plan = tmp_path / "plan.json"
     plan.write_text(planned, encoding="utf-8")
     code = (
@@ -230,9 +233,10 @@ def test_cold_papers_take_less_than_three_seconds(planned: str, tmp_path: Path) 
         "write_papers(json.loads(Path(sys.argv[1]).read_text()), Path(sys.argv[2]));"
         "assert 'matplotlib' not in sys.modules"
     )
-    begun = time.perf_counter()
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     subprocess.run([sys.executable, "-c", code, str(plan), str(tmp_path)], check=True)  # noqa: S603
-    assert time.perf_counter() - begun < 3.0
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime < 3.0
 
 
 def test_chain_that_is_not_for_lifting_says_so_on_every_page(
