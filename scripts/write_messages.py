@@ -42,7 +42,8 @@ LINES = {
 """Lines that together take every operation of the demo works, planned one by one."""
 ALWAYS = (
     "within", "close", "outside", "no limit given", "given by the order", "held by this works",
-    "solved", "solved for {1}", "follows", "no check stated", "from lot {1} after {2}", NOT_FOR_LIFTING,
+    "solved", "solved for {1}", "follows", "no check stated",
+    "from lot {1} after {2}", NOT_FOR_LIFTING,
 )  # fmt: skip
 
 
