@@ -6,10 +6,12 @@ import pytest
 from linkwright.quantities import UnknownName
 from linkwright.standards.reader import published_table
 from linkwright.standards.roller_selection import (
+    iso10823_application_factor,
     iso10823_application_factors,
     iso10823_corrected_power,
     iso10823_tooth_factor,
     lubrication_speed_limits,
+    roller_service_factor,
     roller_service_factors,
 )
 
@@ -64,3 +66,18 @@ def test_greater_chains_run_slower_by_each_kind_of_lubrication() -> None:
     assert lubrication_speed_limits(chain_number="16A") == lubrication_speed_limits(
         chain_number="80H"
     )
+
+
+def test_single_factors_are_cells_of_the_tables() -> None:
+    """One machine with one driver, one load with one prime mover."""
+    for name in MACHINES:
+        single = [
+            iso10823_application_factor(driven_machine=name, driver=driver)
+            for driver in ("smooth", "slight shocks", "moderate shocks")
+        ]
+        assert single == list(iso10823_application_factors(driven_machine=name))
+    for name in LOADS:
+        motor = roller_service_factor(load_kind=name, prime_mover="electric motor")
+        assert motor == roller_service_factors(load_kind=name).service_factor_electric_motor
+    with pytest.raises(UnknownName, match="electric motor"):
+        roller_service_factor(load_kind="smooth", prime_mover="horse")

@@ -1,7 +1,7 @@
 """Forces in a chain drive: speed and pull, safety, sag, shaft load, bearing pressure.
 
-`chain_speed_and_pull`, `chain_safety`, `chain_sag_pull`, `chain_shaft_load` and
-`joint_bearing_pressure`.
+`chain_speed`, `chain_pull`, both in `chain_speed_and_pull`; `chain_safety`, `chain_sag_pull`,
+`chain_shaft_load` and `joint_bearing_pressure`.
 """
 
 from __future__ import annotations
@@ -30,6 +30,40 @@ class ChainSafety(NamedTuple):
 
     chain_pull_kN: Values
     safety_factor: Values
+
+
+@calculation(
+    source="ISO 10823:2004, chain speed",
+    gives="chain_speed_m_per_s",
+    needs={"pitch_mm": POSITIVE, "teeth_small": TEETH, "speed_rpm": POSITIVE},
+)
+def chain_speed(*, pitch_mm: Values, teeth_small: Values, speed_rpm: Values) -> Values:
+    """Mean speed of a chain, v = p n z/60000 m/s with p in mm and n in rev/min.
+
+    References: ISO 10823:2004.
+
+    Example:
+        >>> round(chain_speed(pitch_mm=25.4, teeth_small=17, speed_rpm=300.0), 3)
+        2.159
+    """
+    return pitch_mm * speed_rpm * teeth_small / 60e3
+
+
+@calculation(
+    source="ISO 10823:2004, tensile force",
+    gives="chain_pull_N",
+    needs={"power_kW": NOT_NEGATIVE, "chain_speed_m_per_s": POSITIVE},
+)
+def chain_pull(*, power_kW: Values, chain_speed_m_per_s: Values) -> Values:
+    """Pull of the tight strand by the power transmitted, F = 1000 P/v N.
+
+    References: ISO 10823:2004.
+
+    Example:
+        >>> chain_pull(power_kW=7.5, chain_speed_m_per_s=2.5)
+        3000.0
+    """
+    return 1e3 * power_kW / chain_speed_m_per_s
 
 
 @calculation(
@@ -64,8 +98,9 @@ def chain_speed_and_pull(
         >>> round(found.chain_speed_m_per_s, 3), round(found.chain_pull_N, 1)
         (2.159, 3473.8)
     """
-    speed = pitch_mm * speed_rpm * teeth_small / 60e3
-    return SpeedAndPull(speed, 1e3 * power_kW / speed, mass_per_length_kg_per_m * speed**2)
+    speed = chain_speed(pitch_mm=pitch_mm, teeth_small=teeth_small, speed_rpm=speed_rpm)
+    pull = chain_pull(power_kW=power_kW, chain_speed_m_per_s=speed)
+    return SpeedAndPull(speed, pull, mass_per_length_kg_per_m * speed**2)
 
 
 @calculation(

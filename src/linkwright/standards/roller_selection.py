@@ -1,24 +1,23 @@
 """Factors for choosing a roller chain drive, and the lubrication that it needs.
 
-- `iso10823_application_factor`, `iso10823_application_factors`, `iso10823_tooth_factor`,
+- `iso10823_application_factors`, `iso10823_application_factor`, `iso10823_tooth_factor`,
   `iso10823_corrected_power`: ISO 10823
-- `roller_service_factors`: American Chain Association
+- `roller_service_factors`, `roller_service_factor`: American Chain Association
 - `combined_service_factor`: Khurmi and Gupta
 - `lubrication_speed_limits`: greatest chain speeds by type of lubrication
 """
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from linkwright.catalogue import POSITIVE, Values, calculation
-from linkwright.quantities import convert
+from linkwright.quantities import UnknownName, convert
 from linkwright.standards.reader import published_table
 from linkwright.standards.roller_chain import ansi_row
 
 _ISO = "ISO 10823:2004, Guidelines for the selection of roller chain drives"
 _TEETH = (5.0, None)
-Driver = Literal["smooth", "slight shocks", "moderate shocks"]
 
 
 class ApplicationFactors(NamedTuple):
@@ -86,6 +85,28 @@ def iso10823_application_factors(*, driven_machine: str) -> ApplicationFactors:
 
 
 @calculation(
+    source=f"{_ISO}, table of application factors f1", gives="application_factor", basis="memory"
+)
+def iso10823_application_factor(*, driven_machine: str, driver: str = "smooth") -> Values:
+    """Application factor f1 of a driven machine with one kind of driver.
+
+    Args:
+        driven_machine: "smooth", "moderate shocks" or "heavy shocks".
+        driver: "smooth", "slight shocks" or "moderate shocks".
+
+    Raises:
+        UnknownName: another kind of machine or driver.
+
+    References: ISO 10823:2004, remembered; see `iso10823_application_factors`.
+
+    Example:
+        >>> iso10823_application_factor(driven_machine="heavy shocks", driver="slight shocks")
+        1.9
+    """
+    return _cell("iso10823_application", "driven_machine", driven_machine, "driver", driver)
+
+
+@calculation(
     source=f"{_ISO}, tooth factor f2",
     gives="tooth_factor",
     needs={"teeth_small": _TEETH},
@@ -131,10 +152,8 @@ def iso10823_corrected_power(
         >>> found.corrected_power_kW
         14.0
     """
-    shocks = published_table("iso10823_driver").row(driver, "driver").cells["column"]
-    machine = published_table("iso10823_application").row(driven_machine, "driven_machine")
-    application = float(machine.cells[shocks])
-    tooth = (19.0 / teeth_small) ** 1.08
+    application = iso10823_application_factor(driven_machine=driven_machine, driver=driver)
+    tooth = iso10823_tooth_factor(teeth_small=teeth_small)
     return CorrectedPower(application, tooth, power_kW * application * tooth)
 
 
@@ -167,6 +186,30 @@ def roller_service_factors(*, load_kind: str) -> ServiceFactors:
             for name in ("engine_hydraulic", "electric_motor", "engine_mechanical")
         )
     )
+
+
+@calculation(
+    source="Machinery's Handbook, Roller Chain Drive Service Factors; American Chain Association",
+    gives="service_factor",
+    basis="memory",
+)
+def roller_service_factor(*, load_kind: str, prime_mover: str = "electric motor") -> Values:
+    """Service factor of a roller chain drive for one prime mover.
+
+    Args:
+        load_kind: "smooth", "moderate shock" or "heavy shock".
+        prime_mover: "engine hydraulic", "electric motor" or "engine mechanical".
+
+    Raises:
+        UnknownName: another kind of load or prime mover.
+
+    References: Machinery's Handbook; see `roller_service_factors`.
+
+    Example:
+        >>> roller_service_factor(load_kind="heavy shock", prime_mover="engine mechanical")
+        1.7
+    """
+    return _cell("roller_service_factor", "load_kind", load_kind, "prime_mover", prime_mover)
 
 
 @calculation(
@@ -227,3 +270,13 @@ def lubrication_speed_limits(*, chain_number: str) -> LubricationLimits:
             for kind in "ab"
         )
     )
+
+
+def _cell(table: str, key: str, name: str, across: str, column: str) -> float:
+    """The cell in the row ``name`` and in the column of that title, spaces as underscores."""
+    row = published_table(table).row(name, key)
+    titles = [title for title in row.cells if title != key]
+    wanted = "_".join(str(column).lower().split())
+    if wanted not in titles:
+        raise UnknownName(across, str(column), [title.replace("_", " ") for title in titles])
+    return float(row.cells[wanted])
