@@ -130,7 +130,13 @@ class FurnaceTempering(HeatOperation):
                 *charge_findings(soak, settings["temperature_degC"], settings, machine),
                 *hardness_findings(zones, softest, strength, machine),
             ),
-            chain.changed(condition={"tensile_strength_MPa": strength, "hardness_HV": softest}),
+            chain.changed(
+                condition={
+                    "tensile_strength_MPa": strength,
+                    "hardness_HV": softest,
+                    "tempering_temperature_degC": settings["temperature_degC"],
+                }
+            ),
             use=charge_use(chain, settings["temperature_degC"], settings, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else _curves(charge),

@@ -190,7 +190,13 @@ class Tempering(HeatOperation):
                 ),
                 *power_findings(power, machine, of="temper_"),
             ),
-            chain.changed(condition={"tensile_strength_MPa": strength, "hardness_HV": softest}),
+            chain.changed(
+                condition={
+                    "tensile_strength_MPa": strength,
+                    "hardness_HV": softest,
+                    "tempering_temperature_degC": settings["temperature_degC"],
+                }
+            ),
             use=power_use(chain, speed, power.generator_kW),
             cautions=_CAUTIONS,
         )
