@@ -133,6 +133,27 @@ def test_must_pass_turns_a_failing_verdict_into_1(tmp_path: Path) -> None:
     assert b"would fail" in plain.stdout
 
 
+def test_a_line_that_cannot_be_planned_ends_with_1_and_the_nearest_that_would_work(
+    tmp_path: Path,
+) -> None:
+    """A heat below the standard's limits: which limit, and which rod instead."""
+    lean = demo_bytes("order.toml").replace(b'"rod 8.5"', b'"rod 8.5 lean"')
+    (tmp_path / "order.toml").write_bytes(lean)
+    done = called("plan", "order.toml", "--no-papers", "--quiet", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (1, b"")
+    text = done.stderr.decode()
+    assert "refused by the standard" in text
+    assert "nearest that would work: steel: 'rod 8.5'" in text
+
+
+def test_the_summary_tells_the_trial_worth_making(order: Path) -> None:
+    """Model doubt is told as unreduced, and the trials that narrow it by name."""
+    text = called("plan", str(order), "--no-papers", "--quiet", cwd=order.parent).stdout.decode()
+    assert "model doubt unreduced" in text
+    assert "break 3 samples of one lot" in text
+    assert "3 pieces narrow" in text
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="file-size limits are POSIX")
 def test_a_full_disk_is_told_and_leaves_the_old_folder(order: Path) -> None:
     """With no room for the files: exit 1, a sentence, the old plan unharmed."""

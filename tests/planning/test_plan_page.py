@@ -42,7 +42,7 @@ def keys(value: Any, path: str = "") -> Iterator[str]:
 def found() -> set[str]:
     """All keys of the demo plan and of one whose steel had to be tried.
 
-    Lists that are empty everywhere are not keys of their own.
+    Lists that are empty everywhere, and what few lots leave out, are not keys of their own.
     """
     tried = planned.plan_order(
         planned.order(('steel    = "rod 8.5"\n', "")), planned.works(), ensemble=planned.FEW

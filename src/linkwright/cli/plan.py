@@ -163,7 +163,7 @@ def _planned(
         refuse_if_in_use(out, force=force)
     ensemble = ensemble_of(lots, seed)
     if lot is None:
-        made = plan_order(order, works, ensemble=ensemble)
+        made = plan_order(order, works, ensemble=ensemble, advise=True)
     else:
         made = plan_from_lot(order, works, lot, ensemble, after=after)
     if made.unused_factors and not quiet:

@@ -143,9 +143,10 @@ def outside(steps: Mapping[str, Step]) -> list[tuple[str, Finding]]:
 
 
 def _settled(job: Job) -> Settled:
-    unknown = set(job.given) - {place.operation.name for place in job.route.places}
+    places = {name for place in job.route.places for name in (place.key, place.operation.name)}
+    unknown = sorted(set(job.given) - places)
     if unknown:
-        raise CannotPlan(f"settings are given for {sorted(unknown)}, not in this route")
+        raise CannotPlan(f"settings are given for {', '.join(unknown)}, not in this route")
     return settle(job.route, job.wanted, job.conditions, job.given)
 
 

@@ -52,13 +52,8 @@ from linkwright.route.half_done import (
 )
 from linkwright.services.as_ordered import MachineAsOrdered
 from linkwright.services.chain_jobs import chain_job, machines_of
-from linkwright.services.planning import (
-    OrderPlan,
-    PlannedLine,
-    conditions_of,
-    given_settings,
-    refuse_unknown_settings,
-)
+from linkwright.services.line_jobs import conditions_of, given_settings, refuse_unknown_settings
+from linkwright.services.planning import OrderPlan, PlannedLine
 from linkwright.works import FiledNumbers, Line, Order, Works
 from linkwright.works.lot import Lot
 from linkwright.works.names import name_problem
@@ -86,6 +81,9 @@ class LotPlan(OrderPlan):
     lot: Lot
     after: str
     rest: Continued
+
+    def nearest(self, planned: PlannedLine) -> None:
+        """Nothing: what was done to the lot cannot be changed any more."""
 
     def document(self) -> dict[str, Any]:
         """The plan as plain data, with what was measured, taken from models and done."""
@@ -127,7 +125,7 @@ def plan_from_lot(
         return Job(rest.route, rest.wanted, job.requirements, conditions, left)
 
     plan = plan_line(prepare, ensemble)
-    refuse_unknown_settings(line, plan)
+    refuse_unknown_settings(line, plan.settled.set_ups)
     job, rest = made[0]
     planned_line = PlannedLine(line, job, plan, machines)
     last = rest.start.done.place.operation.name

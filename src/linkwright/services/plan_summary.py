@@ -8,6 +8,7 @@ from typing import Any
 
 from linkwright.quantities import significant, split, unit_text, value_text
 from linkwright.quantities.unit_systems import shown_in
+from linkwright.services.nearest_words import nearest_rows
 
 _VERDICTS = {
     "within": "passes; every finding is within its limits",
@@ -42,6 +43,7 @@ def line_summary(line: Mapping[str, Any], units: str | None) -> LineSummary:
     )
     tables = [
         ("Findings at their limits", _findings(line, units)),
+        ("The nearest thing that would work", nearest_rows(line["nearest"], units)),
         ("Requirements", [_requirement(part, units) for part in chance["parts"]]),
         ("What moves the least certain requirement", _influences(line)),
         ("The trial worth making", _trials(line)),

@@ -17,10 +17,13 @@ from linkwright.planning.document import SCHEMA_VERSION, line_document, number
 from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
 from linkwright.products.job import ChainJob, Choice
-from linkwright.quantities import CannotPlan, InputErrors, Problem, nearest
-from linkwright.route import FOLLOWS, OUTSIDE, Conditions, Factor, Route, Scatter, Step
-from linkwright.route.operation import Numbers
+from linkwright.quantities import CannotPlan
+from linkwright.route import OUTSIDE, Step
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
+from linkwright.services.line_jobs import job_to_plan, refuse_unknown_settings
+from linkwright.services.nearest import nearest_change
+from linkwright.services.nearest_words import advice
+from linkwright.services.single_changes import Case
 from linkwright.works import Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash
 
@@ -45,6 +48,7 @@ class PlannedLine:
     job: ChainJob
     plan: LinePlan
     machines: Mapping[str, MachineRecord]
+    choice: Choice | None = None
     tried: tuple[Tried, ...] = ()
 
 
@@ -70,6 +74,13 @@ class OrderPlan:
     def passes(self) -> bool:
         """Whether no nominal finding of any line is outside its limits."""
         return all(line.plan.verdict != "outside" for line in self.lines)
+
+    def nearest(self, planned: PlannedLine) -> dict[str, Any] | None:
+        """The nearest thing that would work, as data; None for a line that does not fail."""
+        if planned.plan.verdict != OUTSIDE:
+            return None
+        case = Case(planned.line, self.works, planned.choice)
+        return nearest_change(case, settled=planned.plan.settled).to_dict()
 
     def document(self) -> dict[str, Any]:
         """The plan as plain data, in fixed order, with no time, path or host in it."""
@@ -99,7 +110,10 @@ class OrderPlan:
                 "customer": self.order.customer,
                 "due": self.order.due.isoformat(),
             },
-            "lines": [_line_document(line, self.works) for line in self.lines],
+            "lines": [
+                {**_line_document(line, self.works), "nearest": self.nearest(line)}
+                for line in self.lines
+            ],
         }
 
     def to_dict(self) -> dict[str, Any]:
@@ -107,15 +121,29 @@ class OrderPlan:
         return self.document()
 
 
-def plan_order(order: Order, works: Works, *, ensemble: Ensemble | None = None) -> OrderPlan:
+def plan_order(
+    order: Order, works: Works, *, ensemble: Ensemble | None = None, advise: bool = False
+) -> OrderPlan:
     """Plan every line of an order in a works.
 
-    Raises `CannotPlan` where a line cannot be planned, `InputErrors` where a file lacks or
+    Raises `CannotPlan` where a line cannot be planned, which with ``advise`` says the nearest
+    thing that would work (up to three seconds more); `InputErrors` where a file lacks or
     misnames something that the route needs.
     """
     ensemble = ensemble or Ensemble()
-    lines = tuple(_planned(line, works, ensemble) for line in order.lines)
+    lines = tuple(
+        _planned_or_advised(line, works, ensemble) if advise else _planned(line, works, ensemble)
+        for line in order.lines
+    )
     return OrderPlan(order, works, ensemble, lines)
+
+
+def _planned_or_advised(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
+    try:
+        return _planned(line, works, ensemble)
+    except CannotPlan as error:
+        nearest = nearest_change(Case(line, works), reason=str(error)).to_dict()
+        raise CannotPlan(f"{error}; {advice(nearest)}") from error
 
 
 def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
@@ -149,14 +177,15 @@ def _planned_as(
     ensemble: Ensemble,
 ) -> PlannedLine:
     made: list[ChainJob] = []
+    chosen = choice if choice.rod else None
 
     def prepare() -> Job:
-        made.append(chain_job(line, works, machines, choice if choice.rod else None))
+        made.append(chain_job(line, works, machines, chosen))
         return job_to_plan(line, works, made[-1])
 
     plan = plan_line(prepare, ensemble)
-    refuse_unknown_settings(line, plan)
-    return PlannedLine(line, made[0], plan, machines)
+    refuse_unknown_settings(line, plan.settled.set_ups)
+    return PlannedLine(line, made[0], plan, machines, chosen)
 
 
 def _tried(
@@ -177,100 +206,6 @@ def _failing(steps: Mapping[str, Step]) -> str:
     return "; ".join(
         f"{found.subject} {float(found.value):.4g} at {key.split('/', 1)[1]}"
         for key, found in outside(steps)
-    )
-
-
-def job_to_plan(line: Line, works: Works, job: ChainJob) -> Job:
-    """A chain's job as the planner takes it: with the works' conditions and given settings."""
-    conditions = conditions_of(job.route, works, job.rod)
-    given = given_settings(line, job.route)
-    return Job(job.route, job.wanted, job.requirements, conditions, given)
-
-
-def conditions_of(route: Route, works: Works, rod: Any) -> Conditions:
-    """Scatter with the machines' and the steel's own spread, factors as the works has them."""
-    scatter: dict[str, Scatter] = {}
-    factors: dict[str, Factor] = {}
-    for place in route.places:
-        for source in place.operation.scatter:
-            scatter[source.name] = _own_spread(source, place.machine.spread, rod.spread)
-        for factor in place.operation.factors:
-            factors[factor.name] = _own_factor(factor, works)
-    return Conditions(scatter, factors)
-
-
-def _own_spread(source: Scatter, machine: Numbers, steel: Numbers) -> Scatter:
-    """The works' own spread in place of the usual one.
-
-    A machine's is called ``level_quantity`` or, where it is plain, ``quantity``; a steel's by
-    its quantity. Both are standard deviations in the unit of the quantity.
-    """
-    places = [(machine, f"{source.level}_{source.quantity}"), (machine, source.quantity)]
-    if "/receiving/" in source.name:
-        places.append((steel, source.quantity))
-    for spread, key in places:
-        if key in spread:
-            sd = float(spread[key])
-            return replace(source, sd=sd, source=spread.place(key), relative=False)
-    return source
-
-
-def _own_factor(factor: Factor, works: Works) -> Factor:
-    own = works.factor(factor.name)
-    if own is None:
-        return factor
-    return replace(
-        factor,
-        median=float(own.median),
-        spread=float(own.spread),
-        source=own.source("median"),
-        kind="file",
-    )
-
-
-def given_settings(line: Line, route: Route) -> dict[str, Any]:
-    """Settings that the order fixes, by operation; unknown operations are refused."""
-    operations = [place.operation.name for place in route.places]
-    found: list[Problem] = []
-    given: dict[str, Any] = {}
-    for key in line.settings:
-        operation = key.partition(".")[0]
-        if operation not in operations:
-            near = nearest(operation, operations) or operations
-            found.append(_setting_problem(line, key, "is no operation of this route", near))
-        else:
-            given[operation] = line.settings.under(operation)
-    if found:
-        raise InputErrors(found)
-    return given
-
-
-def refuse_unknown_settings(line: Line, plan: LinePlan) -> None:
-    """Raise `InputErrors` for settings of the order that no operation of the plan knows."""
-    found = []
-    for key in line.settings:
-        operation, _, name = key.partition(".")
-        for place, set_up in plan.settled.set_ups.items():
-            if not place.endswith(f"/{operation}"):
-                continue
-            free = [one.name for one in set_up.settings if one.how != FOLLOWS]
-            if name in free:
-                continue
-            wrong = "follows from the others" if name in set_up else f"is no setting of {operation}"
-            found.append(_setting_problem(line, key, wrong, nearest(name, free) or free))
-    if found:
-        raise InputErrors(found)
-
-
-def _setting_problem(line: Line, key: str, message: str, accepted: list[str]) -> Problem:
-    file, _, row = line.settings.place(key).rpartition(":")
-    return Problem(
-        code="setting",
-        message=message,
-        file=file,
-        line=int(row),
-        key=f"settings.{key}",
-        accepted=", ".join(accepted),
     )
 
 
