@@ -52,6 +52,11 @@ TRIALS = (
         "Every size of every standard",
         "Does every listed size plan, or end with what is missing?",
     ),
+    Trial(
+        "other_works",
+        "Works that are otherwise",
+        "How far may the stated chance be off where the truth is not the planner's?",
+    ),
     Trial("arrays", "Arrays and units", "Does each calculation take arrays and other units?"),
     Trial("speed", "Speed", "How long does it take, and how near do quantiles come?"),
 )

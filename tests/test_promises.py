@@ -46,7 +46,8 @@ def test_surroundings_do_not_enter_a_plan(tmp_path: Path) -> None:
         OMP_NUM_THREADS="1",
     )  # fmt: skip
     assert first == second
-    assert set(first) == {"plan.json", "members.parquet", "printed"}
+    files = {"plan.json", "members.parquet", "order.toml", "works.toml"}
+    assert set(first) == {*files, "printed"}
 
 
 def test_a_cold_plan_loads_only_what_it_needs(tmp_path: Path) -> None:

@@ -8,6 +8,8 @@ from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
+import numpy as np
+import planned
 import pytest
 
 ROOT = Path(__file__).parents[1]
@@ -18,7 +20,8 @@ SLOW = ("same_bytes", "kills", "speed")
 def script():
     """The modules of the folder scripts, by name."""
     sys.path.append(str(ROOT / "scripts"))
-    names = ("book", "members", "toy", "bad_input", "kills", "links", "sizes", "arrays")
+    names = ("book", "members", "toy", "bad_input", "kills", "links", "sizes", "arrays",
+             "other_works")  # fmt: skip
     modules = {name: importlib.import_module(f"trials.{name}") for name in names}
     top = {name: importlib.import_module(name) for name in ("trial", "measured")}
     kinds = {name: importlib.import_module(f"trials.{name}") for name in ("outcome", "page")}
@@ -181,6 +184,34 @@ def test_a_works_is_scaled_by_the_rules(script) -> None:
     assert bench.limits("drawing_force_N")[1] == 240_000.0
     assert bench.held["die_half_angle_deg"] == 6.0
     assert works.machines_for("hardening")[0].held["line_speed_m_per_s"] == 0.05
+
+
+def test_another_works_is_another_only_where_it_says_so(script) -> None:
+    """Heavy tails keep the spread, medians still the factors, a drift ends where it is said to."""
+    other = script.other_works
+    stated = planned.demo().lines[0].plan.members
+    draws = {name: np.random.default_rng(1).standard_normal((20000, 1)) for name in stated.draws}
+    heavy = other.heavy_tails(draws, stated)
+    name = "lot/chain/tempering/coil_current_A"
+    assert np.std(heavy[name]) == pytest.approx(1.0, abs=0.05)
+    assert np.mean(heavy[name] ** 4) > 4.0  # a normal law has 3
+    assert all(heavy[factor] is draws[factor] for factor in stated.factors)
+    still = other.at_medians(draws, stated)
+    assert all(not still[factor].any() for factor in stated.factors)
+    crept = other.drifting(draws, stated)[name] - draws[name]
+    assert (crept[0, 0], crept[-1, 0]) == pytest.approx((0.0, 3.0))
+
+
+def test_a_works_with_another_temper_makes_another_chain(script) -> None:
+    """The law's hardness comes out, and its strength; nothing of the program is changed."""
+    line = planned.demo().lines[0]
+    other = script.other_works
+    worlds = {world.name: world for world in other.worlds(line)}
+    plain = other.simulated(line, worlds["median factors"], 16)
+    spies = other.simulated(line, worlds["temper by Spies"], 16)
+    assert spies.force_kN.mean() > 1.05 * plain.force_kN.mean()
+    again = other.simulated(line, worlds["median factors"], 16)
+    assert again.force_kN == pytest.approx(plain.force_kN, rel=1e-12)
 
 
 def test_benchmarks_give_figures_as_data(tmp_path) -> None:

@@ -33,7 +33,8 @@ class Counts:
     of these three may take; commands: damaged files put through the command itself;
     kills: of the command; sweep: greatest number of file events at which a write is cut;
     links: against the beam; every_size: of each standard, or one alone; rows: of the book, 0 for
-    all; lots: of each ensemble; short: benchmarks with their least counts.
+    all; lots: of each ensemble; simulated: lots of each simulated works; short: benchmarks with
+    their least counts.
     """
 
     members: int = 1024
@@ -50,13 +51,15 @@ class Counts:
     every_size: bool = True
     rows: int = 0
     lots: int = 512
+    simulated: int = 2048
     short: bool = False
 
 
 FULL = Counts()
 TINY = Counts(
     members=8, runs=2, seeds=3, orders=60, works=10, numbers=100, seconds=5.0, commands=2,
-    kills=1, sweep=4, links=6, every_size=False, rows=12, lots=32, short=True,
+    kills=1, sweep=4, links=6, every_size=False, rows=12, lots=32, simulated=64,
+    short=True,
 )  # fmt: skip
 
 

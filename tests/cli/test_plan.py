@@ -61,6 +61,16 @@ def test_json_is_the_content_of_the_file_and_nothing_else(order: Path) -> None:
     assert json.loads(done.stdout) == json.loads((order.parent / "out" / "plan.json").read_text())
 
 
+def test_order_and_works_lie_beside_their_plan(order: Path) -> None:
+    """Copies to the byte, so that a later comparison finds them."""
+    (order.parent / "own.toml").write_bytes(demo_bytes("works.toml") + b"\n# ours\n")
+    words = ("plan", str(order), "--works", "own.toml", "--no-papers", "--out", "out", "--quiet")
+    assert called(*words, cwd=order.parent).returncode == 0
+    out = order.parent / "out"
+    assert (out / "order.toml").read_bytes() == order.read_bytes()
+    assert (out / "works.toml").read_bytes() == (order.parent / "own.toml").read_bytes()
+
+
 def test_the_order_may_come_from_standard_input(tmp_path: Path) -> None:
     """A dash is standard input."""
     done = called(
@@ -88,7 +98,7 @@ def test_a_folder_in_use_is_left_alone_unless_forced(order: Path) -> None:
     assert folders(out) == ["mine.txt"]
     done = called("plan", str(order), "--no-papers", "--out", "out", "--force", cwd=order.parent)
     assert done.returncode == 0
-    assert folders(out) == ["members.parquet", "plan.json"]
+    assert folders(out) == ["members.parquet", "order.toml", "plan.json", "works.toml"]
     assert folders(order.parent) == [order.name, "out"]
 
 

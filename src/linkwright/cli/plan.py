@@ -24,7 +24,9 @@ Examples:
   linkwright plan order.toml --works works.toml --out plan --language de
 
 Without --works an invented demo works is used and named as such. The folder gets plan.json,
-members.parquet, papers.pdf and pictures; it is complete or absent. A plan whose verdict is
+members.parquet, papers.pdf and pictures, and copies of order and works for a later
+comparison; it is complete or absent. Where a line fails, single changes are planned again (about
+three seconds) to say the nearest that would work. A plan whose verdict is
 that lots would fail is still a plan: exit code 0, with --must-pass 1.
 """
 DEMO_EPILOG = """
@@ -88,14 +90,18 @@ def plan(
         refuse_if_it_holds(out, (order, works, lot))
     if after is not None and lot is None:
         raise typer.BadParameter("--after belongs to a lot: --from LOT", param_hint="--after")
-    customer_order = order_from(order)
-    the_works = works_from(works)
+    beside: dict[str, bytes] = {}
+    customer_order, beside["order.toml"] = order_from(order)
+    the_works, beside["works.toml"] = works_from(works)
+    the_lot = None
+    if lot is not None:
+        the_lot, beside["lot.toml"] = lot_from(lot)
     if works is None and not quiet:
         screen.note(f"no --works given: planned in the invented demo works, {the_works.name}")
     return _planned(
         screen, customer_order, the_works, out, force=force, papers=papers, must_pass=must_pass,
         seed=seed, lots=lots, json=json, units=units, wording=wording, quiet=quiet,
-        lot=None if lot is None else lot_from(lot), after=after,
+        beside=beside, lot=the_lot, after=after,
     )  # fmt: skip
 
 

@@ -13,11 +13,11 @@ from linkwright.works import (
     demo_bytes,
     demo_order,
     demo_works,
+    file_bytes,
+    lot_of_bytes,
     order_of_bytes,
-    read_lot,
-    read_order,
-    read_works,
     schema_text,
+    works_of_bytes,
 )
 
 __all__ = ["demo_files", "ensemble_of", "lot_from", "order_from", "schema_text", "works_from"]
@@ -25,16 +25,19 @@ __all__ = ["demo_files", "ensemble_of", "lot_from", "order_from", "schema_text",
 _MOST_BYTES = 2_000_000
 
 
-def order_from(name: str) -> Order:
-    """The order in a file; ``-`` is standard input."""
+def order_from(name: str) -> tuple[Order, bytes]:
+    """The order in a file, and the file as it is written; ``-`` is standard input."""
     if name == "-":
-        return order_of_bytes(sys.stdin.buffer.read(_MOST_BYTES), "standard input")
-    return read_order(Path(name))
+        raw = sys.stdin.buffer.read(_MOST_BYTES)
+        return order_of_bytes(raw, "standard input"), raw
+    raw = file_bytes(name)
+    return order_of_bytes(raw, Path(name).name), raw
 
 
-def lot_from(name: str) -> Lot:
-    """The lot in a file."""
-    return read_lot(Path(name))
+def lot_from(name: str) -> tuple[Lot, bytes]:
+    """The lot in a file, and the file as it is written."""
+    raw = file_bytes(name)
+    return lot_of_bytes(raw, Path(name).name), raw
 
 
 def demo_files() -> tuple[Order, Works, dict[str, bytes]]:
@@ -48,6 +51,9 @@ def ensemble_of(lots: int, seed: int) -> Ensemble:
     return Ensemble(lots=lots, seed=seed)
 
 
-def works_from(name: str | None) -> Works:
-    """The works in a file; the invented demo works if there is none."""
-    return demo_works() if name is None else read_works(Path(name))
+def works_from(name: str | None) -> tuple[Works, bytes]:
+    """The works in a file, and the file as it is written; the demo's if there is none."""
+    if name is None:
+        return demo_works(), demo_bytes("works.toml")
+    raw = file_bytes(name)
+    return works_of_bytes(raw, Path(name).name), raw

@@ -1,8 +1,8 @@
 """Write a plan into a folder that is complete or absent.
 
 The folder gets ``plan.json``, ``members.parquet`` (one more a line: ``members-2.parquet``),
-and, if asked, ``papers.pdf`` and ``pictures/``. Everything is written into a new folder
-beside the wanted one and moved when it is whole.
+copies of the files that were planned and, if asked, ``papers.pdf`` and ``pictures/``. Everything is
+written into a new folder beside the wanted one and moved when it is whole.
 """
 
 from __future__ import annotations

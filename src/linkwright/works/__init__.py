@@ -6,6 +6,7 @@ from linkwright.works.filed import FiledNumbers, FiledRanges, NumberMissing, Rec
 from linkwright.works.lot import Lot, lot_of_bytes, read_lot
 from linkwright.works.order import Drive, Line, Order, order_of_bytes, read_order
 from linkwright.works.schema import schema_text
+from linkwright.works.toml_file import file_bytes
 from linkwright.works.works import (
     FactorRecord,
     MachineRecord,
@@ -37,6 +38,7 @@ __all__ = [
     "demo_bytes",
     "demo_order",
     "demo_works",
+    "file_bytes",
     "lot_of_bytes",
     "order_of_bytes",
     "read_lot",

@@ -50,14 +50,18 @@ class TomlFile:
 
 def read_toml(path: str | os.PathLike[str]) -> TomlFile:
     """Read a file; raises `InputErrors`. Only its base name is kept."""
+    return toml_of_bytes(file_bytes(path), FilePath(path).name)
+
+
+def file_bytes(path: str | os.PathLike[str]) -> bytes:
+    """What stands in a file, up to one byte more than may; raises `InputErrors`."""
     place = FilePath(path)
     try:
         with place.open("rb") as stream:
-            raw = stream.read(LARGEST_FILE_BYTES + 1)
+            return stream.read(LARGEST_FILE_BYTES + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL byte in the name
         reason = getattr(error, "strerror", None) or str(error)
         raise _refused(place.name, "file", f"cannot be opened: {reason}") from None
-    return toml_of_bytes(raw, place.name)
 
 
 def toml_of_bytes(raw: bytes, name: str) -> TomlFile:
