@@ -180,8 +180,9 @@ def test_a_works_is_scaled_by_the_rules(script) -> None:
     sizes = script.sizes
     works = sizes.scaled_works(16.0, (*sizes.RODS, *sizes.MACHINES))
     bench = works.machines_for("drawing")[0]
-    assert bench.limits("die_diameter_mm") == (10.0, 42.0)
-    assert bench.limits("drawing_force_N")[1] == 240_000.0
+    demo = planned.works().machines_for("drawing")[0]
+    assert bench.limits("die_diameter_mm") == tuple(2 * v for v in demo.limits("die_diameter_mm"))
+    assert bench.limits("drawing_force_N")[1] == 4 * demo.limits("drawing_force_N")[1]
     assert bench.held["die_half_angle_deg"] == 6.0
     assert works.machines_for("hardening")[0].held["line_speed_m_per_s"] == 0.05
 
