@@ -38,6 +38,7 @@ from linkwright.services.single_changes import (
 
 MOST_PLANS, WANTED = 12, 3
 """Routes settled at most; changes that work, after which the search ends."""
+_DEGREES = 100.0
 _FURTHER, _BEYOND, _CLOSE_ENOUGH, _NEARER = 2.0, 1.1, 0.1, 0.99
 
 
@@ -61,10 +62,12 @@ class Judged:
 
     @property
     def share(self) -> float:
-        """The same as share of the limit that is missed."""
+        """The same as share of the limit that is missed; of a temperature, over 100 K."""
+        if split(self.finding.subject)[1] in ("degC", "K"):
+            return self.short_by / _DEGREES
         value, least = float(self.finding.value), self.finding.least
         limit = least if least is not None and value < float(least) else self.finding.greatest
-        return self.short_by / max(abs(float(limit or 0.0)), 1e-9)
+        return self.short_by / (abs(float(limit or 0.0)) or 1.0)
 
 
 @dataclass(frozen=True)
@@ -160,8 +163,9 @@ class _Search:
             *other_machines(self.case, operations),
         ):
             self._wait(change)
-        failing = frozenset(one.operation for one in self.failing)
-        for lever in levers(self.case, operations, failing):
+        # what fails later in the route is mostly what fails first handed on
+        first = self.failing[0].operation if self.failing else None
+        for lever in levers(self.case, operations, first):
             place = min(lever.first, lever.last)
             self._wait(lever.change(self.case, place), lever, _gap(self.failing, self.reason))
 

@@ -192,16 +192,16 @@ def other_machines(case: Case, operations: Mapping[str, Any]) -> Iterator[Change
 
 
 def levers(case: Case, operations: Mapping[str, Any], failing: frozenset[str]) -> Iterator[Lever]:
-    """The handles that serve the failing operations, and what the order gives, both ways.
+    """The handles that serve the failing operation, and what the order gives, both ways.
 
     operations: by name the set-up, or None where the plan did not come to it. failing: the
-    operations with findings outside; empty if nobody knows, and then every handle serves.
+    first operation with a finding outside; None if nobody knows, and then every handle serves.
     """
     machines = machines_of(case.line, case.works)
     handles = {
         (one.operation, one.name): one.ways
         for one in HANDLES
-        if not failing or failing.intersection(one.serves)
+        if failing is None or failing in one.serves
     }
     for key in case.line.settings.numbers:
         operation, _, name = key.partition(".")
