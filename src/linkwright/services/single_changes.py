@@ -191,7 +191,7 @@ def other_machines(case: Case, operations: Mapping[str, Any]) -> Iterator[Change
             yield Change(MACHINE, operation, machine.name, then[operation].name, 1.0, other)
 
 
-def levers(case: Case, operations: Mapping[str, Any], failing: frozenset[str]) -> Iterator[Lever]:
+def levers(case: Case, operations: Mapping[str, Any], failing: str | None) -> Iterator[Lever]:
     """The handles that serve the failing operation, and what the order gives, both ways.
 
     operations: by name the set-up, or None where the plan did not come to it. failing: the
