@@ -11,6 +11,7 @@ from typing import Any
 from linkwright.documents.annex import warnings_in_words
 from linkwright.documents.display import Display, percent, tolerance_mark
 from linkwright.documents.numbering import Numbering
+from linkwright.documents.steps import operation_words
 from linkwright.documents.words import plain_text, source_in_words, source_text, words
 
 _VERDICTS = {
@@ -32,14 +33,18 @@ _TOTAL_WORDS = {
 
 
 def product_words(line: Mapping[str, Any], display: Display) -> str:
-    """The product in one phrase: ``welded chain 8 mm, EN 818-2, grade 8``."""
+    """The product in a phrase: ``welded chain 8 mm, EN 818-2, grade 8``, ``jack chain no. 12``."""
     parts = [display.say(f"{plain_text(line['product'])} chain")]
+    if line.get("size_mm") is None and line.get("size") is not None:
+        parts[0] += f" {display.say('no. {1}', plain_text(line['size']))}"
     if line.get("size_mm") is not None:
         parts[0] += f" {display.text('size_mm', line['size_mm'])}"
     if line.get("standard"):
         parts.append(plain_text(line["standard"]))
     if line.get("grade"):
         parts.append(display.say("grade\u00a0{1}", plain_text(line["grade"])))
+    if line.get("chain_type") not in {None, line.get("grade")}:
+        parts.append(display.say("type\u00a0{1}", plain_text(line["chain_type"])))
     return ", ".join(parts)
 
 
@@ -107,7 +112,7 @@ def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
     ]
     points: list[dict[str, Any]] = [
         {
-            "operation": plain_text(operation),
+            "operation": operation_words({"operation": operation}),
             "text": _point(row, display),
             "source": source_text(row["source"]),
             "mark": tolerance_mark(row["value"], row["least"], row["greatest"], row["verdict"]),
@@ -213,7 +218,7 @@ def _use_row(
         if name not in _USES and value
     ]
     return {
-        "operation": plain_text(step["operation"]),
+        "operation": operation_words(step),
         "machine": plain_text(step["machine"]),
         "bars": bars,
         "other": ", ".join(others),

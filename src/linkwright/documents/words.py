@@ -77,9 +77,9 @@ def source_in_words(name: str) -> str:
     """
     parts = name.split("/")
     if parts[0] == "factor" and len(parts) == _ORDER_OF_SOURCE:
-        return f"model factor of {parts[1]}: {words(parts[2])}"
+        return f"model factor of {parts[1].replace('_', ' ')}: {words(parts[2])}"
     if parts[0] in _LEVELS and len(parts) > _ORDER_OF_SOURCE:
-        return f"{words(parts[-1])} at {parts[-2]}, {_LEVELS[parts[0]]}"
+        return f"{words(parts[-1])} at {parts[-2].replace('_', ' ')}, {_LEVELS[parts[0]]}"
     return plain_text(name.replace("/", ", ").replace("_", " "))
 
 
