@@ -1,4 +1,4 @@
-"""Forces of a chain drive and the wear of its joints: balances and inverses."""
+"""Forces of a chain drive: balances."""
 
 import numpy as np
 import pytest
@@ -12,13 +12,8 @@ from linkwright.mechanics.chain_pull import (
     chain_speed_and_pull,
     joint_bearing_pressure,
 )
-from linkwright.mechanics.joint_wear import joint_wear_life, joint_wear_rate
 
 few = settings(derandomize=True, max_examples=40, deadline=None)
-DRIVE = {
-    "chain_pull_N": 3474.0, "bearing_area_mm2": 210.0, "pin_diameter_mm": 8.28, "pitch_mm": 25.4,
-    "teeth_small": 17, "teeth_large": 51, "chain_length_pitches": 100, "speed_rpm": 300.0,
-}  # fmt: skip
 
 
 @few
@@ -73,26 +68,3 @@ def test_pressure_is_force_on_area() -> None:
     """Arrays broadcast."""
     pressure = joint_bearing_pressure(chain_pull_N=np.array([0.0, 2100.0]), bearing_area_mm2=210.0)
     np.testing.assert_allclose(pressure, [0.0, 10.0])
-
-
-@few
-@given(rate=st.floats(1e-9, 1e-4), limit=st.floats(0.5, 3.0))
-def test_wear_rate_and_life_are_inverses(rate: float, limit: float) -> None:
-    """A chain that ran for its life gives its wear rate back."""
-    life = joint_wear_life(
-        **DRIVE, wear_rate_mm3_per_Nm=rate, allowed_elongation_percent=limit
-    ).life_h
-    back = joint_wear_rate(**DRIVE, elongation_percent=limit, running_time_h=life)
-    assert back == pytest.approx(rate, rel=1e-9)
-
-
-def test_wear_is_slower_with_teeth_length_and_less_pull() -> None:
-    """Twice the pitches, half the pull and more teeth each lengthen the life as they should."""
-    base = joint_wear_life(**DRIVE, wear_rate_mm3_per_Nm=5e-7)
-    longer = joint_wear_life(**DRIVE | {"chain_length_pitches": 200}, wear_rate_mm3_per_Nm=5e-7)
-    lighter = joint_wear_life(**DRIVE | {"chain_pull_N": 1737.0}, wear_rate_mm3_per_Nm=5e-7)
-    rounder = joint_wear_life(**DRIVE | {"teeth_large": 102}, wear_rate_mm3_per_Nm=5e-7)
-    assert longer.life_h == pytest.approx(2 * base.life_h)
-    assert lighter.life_h == pytest.approx(2 * base.life_h)
-    assert rounder.sliding_per_turn_mm < base.sliding_per_turn_mm
-    assert base.elongation_rate_percent_per_1000_h * base.life_h / 1000 == pytest.approx(3.0)

@@ -1,4 +1,4 @@
-"""Sprockets: the tooth forms of ISO 606 and ASME B29.1 as geometry."""
+"""Sprockets: the tooth form of ISO 606 as geometry."""
 
 import numpy as np
 import pytest
@@ -14,7 +14,6 @@ from linkwright.mechanics.sprocket import (
     short_tip_diameter,
     unit_pitch_diameter,
 )
-from linkwright.mechanics.sprocket_ansi import ansi_sprocket_diameters, ansi_tooth_form
 from linkwright.quantities import ArgumentError
 from linkwright.standards.roller_chain import iso606_chain
 
@@ -76,39 +75,6 @@ def test_the_tooth_goes_between_the_plates() -> None:
     single, several = iso606_tooth_width(inner_width_mm=width, pitch_mm=np.array([12.7, 25.4]))
     np.testing.assert_allclose(single / width, [0.93, 0.95])
     np.testing.assert_allclose(several / width, [0.91, 0.93])
-
-
-@few
-@given(count=teeth, pitch=st.sampled_from([0.25, 0.5, 1.0, 2.0]))
-def test_curves_of_the_american_tooth_meet_smoothly(count: int, pitch: float) -> None:
-    """Seating, working and topping curve touch: their centres and radii close on each other.
-
-    From the pitch point a, the working centre c lies 0.8 Dr off at angle A, the topping centre b
-    lies 1.4 Dr off on the other side; straight yz is the tangent common to both curves.
-    """
-    roller = 0.625 * pitch
-    tooth = ansi_tooth_form(roller_diameter_in=roller, teeth=count)
-    offset = np.hypot(tooth.seat_offset_m_in, tooth.seat_offset_t_in)
-    assert offset == pytest.approx(0.8 * roller)
-    assert tooth.working_radius_e_in == pytest.approx(offset + tooth.seating_radius_in, rel=1e-9)
-    across = np.hypot(tooth.topping_offset_v_in, tooth.topping_offset_w_in)
-    assert across == pytest.approx(1.4 * roller)
-    # centres c and b, a line of length yz tangent to both: a right-angled trapezium
-    inner, outer = np.radians(18 - 56 / count), np.radians(17 - 64 / count)
-    along = 1.4 * roller * np.sin(outer) - 0.8 * roller * np.sin(inner)
-    radii = 0.8 * roller * np.cos(inner) + 1.4 * roller * np.cos(outer)
-    assert tooth.straight_length_yz_in == pytest.approx(along, abs=1e-12)
-    assert tooth.working_radius_e_in + tooth.topping_radius_f_in == pytest.approx(radii, rel=1e-9)
-
-
-@few
-@given(count=teeth)
-def test_caliper_and_pins_measure_the_same_gaps(count: int) -> None:
-    """Caliper of ASME B29.1 is over pins of ISO 606 less two pins, in any unit."""
-    inch = ansi_sprocket_diameters(pitch_in=0.5, roller_diameter_in=0.312, teeth=count)
-    metric = iso606_sprocket_diameters(pitch_mm=12.7, roller_diameter_mm=25.4 * 0.312, teeth=count)
-    assert 25.4 * (inch.caliper_diameter_in + 2 * 0.312) == pytest.approx(metric.over_pins_mm)
-    assert 25.4 * inch.bottom_diameter_in == pytest.approx(metric.root_diameter_mm)
 
 
 def test_teeth_outside_the_standard_warn_and_absurd_ones_are_refused() -> None:

@@ -1,20 +1,15 @@
-"""Rules of ASME B29.1 and of strand length: limits, and tables beside the rules."""
+"""Rules of ASME B29.1: limits, and tables beside the rules."""
 
 import numpy as np
 import pytest
 
-from linkwright.quantities import ArgumentError, convert
+from linkwright.quantities import convert
 from linkwright.standards.reader import published_table
 from linkwright.standards.roller_ansi import (
     ansi_breaking_force,
     ansi_measuring_load,
     ansi_proportions,
     ansi_strand_overlength,
-)
-from linkwright.standards.roller_length import (
-    allowed_chain_elongation,
-    chain_elongation,
-    iso606_strand_length,
 )
 
 ROLLER = [
@@ -56,23 +51,3 @@ def test_overlength_is_the_same_share_in_inches_a_foot_and_in_per_cent() -> None
     """0.016 inch a foot is 0.133 per cent."""
     found = ansi_strand_overlength(pitch_in=1.0)
     assert convert(found, "in_per_ft", "percent") == pytest.approx(100 * 0.016 / 12)
-
-
-def test_a_strand_may_be_long_and_never_short() -> None:
-    """0/+0.15 per cent of ISO 606, whose limits are in order for arrays too."""
-    lengths = np.array([610.0, 1220.0])
-    least, greatest = iso606_strand_length(nominal_length_mm=lengths)
-    np.testing.assert_array_equal(least, lengths)
-    np.testing.assert_allclose(greatest, 1.0015 * lengths)
-
-
-def test_wear_is_measured_on_a_strand_and_limited_by_the_large_sprocket() -> None:
-    """A new strand has none; above 66 teeth the limit falls with the number of teeth."""
-    assert chain_elongation(pitch_mm=12.7, pitches=10, measured_length_mm=127.0) == pytest.approx(
-        0, abs=1e-12
-    )
-    limits = allowed_chain_elongation(teeth_large=np.array([30, 66, 67, 120]))
-    assert limits[:2] == pytest.approx(3.0)
-    assert np.all(np.diff(limits[1:]) < 0)
-    with pytest.raises(ArgumentError, match="teeth_large"):
-        allowed_chain_elongation(teeth_large=2)
