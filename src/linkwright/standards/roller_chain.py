@@ -145,7 +145,7 @@ def iso606_chain(*, chain_number: ChainText) -> Iso606Chain:
     sizes and of series H, dynamic strength of cycle chain.
 
     Args:
-        chain_number: One or a list: "16B", "12A", "80" (same chain as 16A), "100H".
+        chain_number: One, a list, or a text with commas: "16B", "80" (same chain as 16A), "100H".
 
     Raises:
         UnknownName: a number that is not held.
@@ -174,7 +174,7 @@ def ansi_chain(*, chain_number: ChainText) -> AnsiChain:
     12500 p^2, at least 18 and at most 1000 lbf; No. 41: 18 lbf.
 
     Args:
-        chain_number: One or a list: "40", "41", "120", "80H", "16A" (same chain as 80).
+        chain_number: One, a list, or a text with commas: "40", "80H", "16A" (same chain as 80).
 
     Raises:
         UnknownName: a number that is not held.
@@ -281,11 +281,12 @@ def _row(table: Table, chain: str) -> Row:
 
 def _columns(numbers: ChainText, row_of: Any, names: tuple[str, ...], extra: Any) -> Any:
     """Each named cell for one chain number, or for a list of them as an array."""
-    listed = [numbers] if isinstance(numbers, str) else list(numbers)
+    single = isinstance(numbers, str) and "," not in numbers
+    listed = numbers.split(",") if isinstance(numbers, str) else numbers
     rows = [row_of(number) for number in listed]
     for name in names:
         cells = [float(row.cells.get(name, extra(row, name))) for row in rows]
-        yield cells[0] if isinstance(numbers, str) else np.array(cells)
+        yield cells[0] if single else np.array(cells)
 
 
 def _iso_mass(row: Row, name: str) -> float:
@@ -320,6 +321,8 @@ def _strength(row: Row, strands: float) -> tuple[float, float, float, float]:
         return float(least) * strands / len(_STRAND_NAMES)
 
     breaking = of("breaking_force", "kN")
-    transverse = float(cells.get("transverse_pitch_mm", 0.0))
-    pin_length = float(cells["greatest_pin_length_simplex_mm"]) + (strands - 1) * transverse
+    further = max(0.0, strands - len(_STRAND_NAMES))
+    held = _STRAND_NAMES[int(strands - further) - 1]
+    pin_length = float(cells[f"greatest_pin_length_{held}_mm"])
+    pin_length += further * float(cells.get("transverse_pitch_mm", 0.0))
     return breaking, of("measuring_force", "N"), PRELOAD_SHARE * breaking, pin_length
