@@ -2,6 +2,7 @@
 
 - `steel`: one steel by name or number, with the nearest names if there is none
 - `STEELS`: all of them, by name
+- `flow_curve_of`: the published flow curve nearest to a grade, known or not
 - `Steel`: what is known of one; `Steel.analysis` gives the elements as arguments of calculations
 
 Limits stand in ``data/steels.toml``, each steel with its source and basis. A works' own
@@ -20,12 +21,18 @@ from typing import Any
 from linkwright.catalogue import sourced
 from linkwright.quantities import UnknownName
 
+_UNKNOWN_GRADE = "4135 steel, annealed"
+
 
 @dataclass(frozen=True)
 class Steel:
-    """One steel: its standard and the limits of its cast analysis (mass per cent)."""
+    """One steel: its standard and the limits of its cast analysis (mass per cent).
+
+    flow_curve: the nearest published row for annealed rod, by name.
+    """
 
     name: str
+    flow_curve: str
     number: str
     standard: str
     basis: str
@@ -77,6 +84,20 @@ def steel(name: str) -> Steel:
         if wanted in (_plain(known.name), _plain(known.number)):
             return known
     raise UnknownName("steel", name, STEELS)
+
+
+def flow_curve_of(grade: str) -> str:
+    """The published flow curve nearest to annealed rod of a grade.
+
+    A grade that is not known here is taken as annealed chromium-molybdenum steel.
+
+    >>> flow_curve_of("21Mn5"), flow_curve_of("lean chain steel")
+    ('1020 steel, annealed', '4135 steel, annealed')
+    """
+    try:
+        return steel(grade).flow_curve
+    except UnknownName:
+        return _UNKNOWN_GRADE
 
 
 def _plain(name: str) -> str:

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from linkwright.materials.flow_curves import hollomon_constants
+from linkwright.materials.steels import flow_curve_of
 from linkwright.mechanics.bending import oval_link_fibre_length
 from linkwright.processes.models.inspection import links_in_samples, lots_in_length, with_margin
 from linkwright.processes.models.jack_link import sized_by_wire
@@ -38,9 +39,6 @@ practice, no source)."""
 
 _WIRE_MARGIN = "wire_diameter_margin_percent"
 _PITCH, _PITCH_RATIO = "pitch_mm", "pitch_ratio"
-
-_ROD_FLOW_CURVE = "4135 steel, annealed"
-"""Nearest published exponent for annealed Cr-Mo rod; K comes from the rod's own strength."""
 
 
 def welded_chain(
@@ -182,7 +180,10 @@ def _rod_stock(rod: Rod, wanted: Wanted, length_m: Any, lots: Any, bench: Machin
         form="rod",
         steel=f"{rod.grade}, heat {rod.heat}",
         shape=brought.shape,
-        condition={**brought.condition, "n": hollomon_constants(material=_ROD_FLOW_CURVE).n},
+        condition={
+            **brought.condition,
+            "n": hollomon_constants(material=flow_curve_of(rod.grade)).n,
+        },
         amount={
             **brought.amount,
             "links": links,
