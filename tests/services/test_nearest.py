@@ -14,13 +14,13 @@ import planned
 import pytest
 from planned import FEW, order, works
 
+from linkwright.planning.advice import NOTHING, advice, nearest_rows
 from linkwright.planning.plan import nominal
 from linkwright.products.job import ChainJob
 from linkwright.quantities import CannotPlan
 from linkwright.services.chain_jobs import chain_job, machines_of
 from linkwright.services.line_jobs import job_to_plan
 from linkwright.services.nearest import MOST_PLANS, Nearest, nearest_change
-from linkwright.services.nearest_words import NOTHING, advice, nearest_rows
 from linkwright.services.planning import plan_order
 from linkwright.services.single_changes import MEASURE, Case, Lever, leavings, with_setting
 

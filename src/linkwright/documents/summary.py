@@ -13,6 +13,7 @@ from linkwright.documents.display import Display, percent, tolerance_mark
 from linkwright.documents.numbering import Numbering
 from linkwright.documents.steps import operation_words
 from linkwright.documents.words import plain_text, source_in_words, source_text, words
+from linkwright.planning.advice import nearest_rows, trial_rows
 
 _VERDICTS = {
     "within": "Within all limits",
@@ -60,7 +61,13 @@ def summary(
         "influence": _influence(line, display),
         "use": _use(line, display),
         "beyond": _beyond(numbers),
+        "nearest": _rows(nearest_rows(line.get("nearest"), display.units)),
+        "trials": _rows(trial_rows(line.get("trials"))),
     }
+
+
+def _rows(rows: Sequence[tuple[str, str]]) -> list[list[str]]:
+    return [[plain_text(name), plain_text(text)] for name, text in rows]
 
 
 def _beyond(numbers: Numbering) -> list[dict[str, Any]]:

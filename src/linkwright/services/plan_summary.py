@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from linkwright.planning.advice import chance_text, nearest_rows, trial_rows
 from linkwright.quantities import significant, split, unit_text, value_text
 from linkwright.quantities.unit_systems import shown_in
-from linkwright.services.nearest_words import nearest_rows
 
 _VERDICTS = {
     "within": "passes; every finding is within its limits",
@@ -16,7 +16,6 @@ _VERDICTS = {
     "outside": "would fail; the findings named below lie outside their limits",
 }
 _MOST_INFLUENCES = 5
-_MOST_TRIALS, _LEAST_NARROWING = 3, 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +37,15 @@ def line_summary(line: Mapping[str, Any], units: str | None) -> LineSummary:
         f"{line['steel']['grade']}, heat {line['steel']['heat']}"
     )
     told = (
-        f"{_percent(chance['value'])} (sampling error {_percent(chance['error'])}); "
-        f"{_percent(chance['at_factors'])} with every model factor at its median"
+        f"{chance_text(chance['value'])} (sampling error {chance_text(chance['error'])}); "
+        f"{chance_text(chance['at_factors'])} with every model factor at its median"
     )
     tables = [
         ("Findings at their limits", _findings(line, units)),
         ("The nearest thing that would work", nearest_rows(line["nearest"], units)),
         ("Requirements", [_requirement(part, units) for part in chance["parts"]]),
         ("What moves the least certain requirement", _influences(line)),
-        ("The trial worth making", _trials(line)),
+        ("The trial worth making", trial_rows(line["trials"])),
         *[(f"Settings: {step['operation']} ({step['machine']})", _settings(step, units))
           for step in line["steps"] if step["settings"]],
         ("Time, energy, cost", _totals(line["totals"])),
@@ -69,14 +68,6 @@ def chain_words(line: Mapping[str, Any]) -> str:
     if line["not_for_lifting"]:
         named.append("not for lifting")
     return ", ".join([words, *(one for one in named if one)])
-
-
-def _percent(share: float) -> str:
-    """A chance as per cent; never a rounded 100 that is none."""
-    percent = 100.0 * share
-    if 99.95 <= percent < 100.0:
-        return "more than 99.9 %"
-    return f"{percent:.1f} %"
 
 
 def _name(subject: str) -> str:
@@ -118,7 +109,7 @@ def _requirement(part: Mapping[str, Any], units: str | None) -> tuple[str, str]:
     limits = _limits(part["subject"], part["least"], part["greatest"], units)
     return (
         _name(part["subject"]),
-        f"{_percent(part['chance'])}  mean {_shown(part['subject'], part['mean'], units)}, "
+        f"{chance_text(part['chance'])}  mean {_shown(part['subject'], part['mean'], units)}, "
         f"{limits}, {part['pieces']:g} pieces ({part['source']})",
     )
 
@@ -135,28 +126,6 @@ def _influences(line: Mapping[str, Any]) -> list[tuple[str, str]]:
         for share in found["shares"][:_MOST_INFLUENCES]
         if share["share"] > 0.005
     ]
-    return rows
-
-
-def _trials(line: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """The doubt of the chance now, and the tests that narrow it most."""
-    trials = line["trials"]
-    if trials is None or trials["sd"] == 0.0:
-        return []
-    pieces = trials["usual_pieces"]
-    now = f"{_percent(trials['least'])} to {_percent(trials['greatest'])}"
-    rows = [("before tests of the works' own", f"model doubt unreduced: the chance lies within "
-             f"{now} (5 % and 95 % of that doubt)")]  # fmt: skip
-    for one in trials["factors"][:_MOST_TRIALS]:
-        if one["narrowing"] <= _LEAST_NARROWING * trials["sd"]:
-            continue
-        left = next(row["sd"] for row in one["pieces"] if row["pieces"] == pieces)
-        rows.append((
-            one["trial"],
-            f"{pieces} pieces narrow {now} to {_percent(one['least'])} to "
-            f"{_percent(one['greatest'])} if they come out as expected; standard deviation "
-            f"{100 * trials['sd']:.1f} to {100 * left:.1f} points",
-        ))  # fmt: skip
     return rows
 
 

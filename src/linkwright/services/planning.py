@@ -13,6 +13,7 @@ from importlib import metadata, resources
 from typing import Any
 
 from linkwright.costing.prices import Rates, priced, totals
+from linkwright.planning.advice import advice
 from linkwright.planning.document import SCHEMA_VERSION, line_document, number
 from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
@@ -22,7 +23,6 @@ from linkwright.route import OUTSIDE, Step
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
 from linkwright.services.line_jobs import job_to_plan, refuse_unknown_settings
 from linkwright.services.nearest import nearest_change
-from linkwright.services.nearest_words import advice
 from linkwright.services.single_changes import Case
 from linkwright.works import Line, MachineRecord, Order, Works
 from linkwright.works.canonical import content_hash

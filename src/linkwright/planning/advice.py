@@ -1,4 +1,8 @@
-"""The nearest thing that would work, in words: for the terminal, the paper and an error."""
+"""What a plan advises, in words, from its data: for the terminal, the paper and an error.
+
+- `nearest_rows`, `advice`, `change_words`: the nearest thing that would work
+- `trial_rows`: the trial worth making
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from linkwright.quantities import split, value_text
 from linkwright.quantities.unit_systems import shown_in
 
 NOTHING = "no single change of steel, setting or machine makes it work"
+_MOST_TRIALS, _LEAST_NARROWING = 3, 0.001
 
 
 def nearest_rows(nearest: Mapping[str, Any] | None, units: str | None) -> list[tuple[str, str]]:
@@ -36,6 +41,35 @@ def advice(nearest: Mapping[str, Any]) -> str:
         return NOTHING
     told = [f"{change_words(one, None)} ({_effect(one, None)})" for one in nearest["works"]]
     return "nearest that would work: " + ", or ".join(told)
+
+
+def trial_rows(trials: Mapping[str, Any] | None) -> list[tuple[str, str]]:
+    """The doubt of the chance now, and the tests that narrow it most."""
+    if trials is None or trials["sd"] == 0.0:
+        return []
+    pieces = trials["usual_pieces"]
+    now = f"{chance_text(trials['least'])} to {chance_text(trials['greatest'])}"
+    rows = [("before tests of the works' own", f"model doubt unreduced: the chance lies within "
+             f"{now} (5 % and 95 % of that doubt)")]  # fmt: skip
+    for one in trials["factors"][:_MOST_TRIALS]:
+        if one["narrowing"] <= _LEAST_NARROWING * trials["sd"]:
+            continue
+        left = next(row["sd"] for row in one["pieces"] if row["pieces"] == pieces)
+        rows.append((
+            one["trial"],
+            f"{pieces} pieces narrow {now} to {chance_text(one['least'])} to "
+            f"{chance_text(one['greatest'])} if they come out as expected; standard deviation "
+            f"{100 * trials['sd']:.1f} to {100 * left:.1f} points",
+        ))  # fmt: skip
+    return rows
+
+
+def chance_text(share: float) -> str:
+    """A chance as per cent; never a rounded 100 that is none."""
+    percent = 100.0 * share
+    if 99.95 <= percent < 100.0:
+        return "more than 99.9 %"
+    return f"{percent:.1f} %"
 
 
 def change_words(change: Mapping[str, Any], units: str | None) -> str:
