@@ -3,6 +3,7 @@
 import doctest
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -30,6 +31,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     assert done.exit_code == 0
     for name in ("order.toml", "works.toml"):
         (where / name).write_bytes((where / "demo-plan" / name).read_bytes())
+    shutil.copytree(README.parent / "examples", where / "examples")
     return where
 
 

@@ -24,6 +24,7 @@ _APART = 2.2
 _TALLEST = 12.0
 _LEAST_TALL = 6.0
 _AROUND = 0.9
+_BOLD = 1.08  # names are set bold, and text_width measures the regular letters
 _CHANGES_TEMPERATURE = ("furnace_hardening", "furnace_tempering", "normalising")
 """Operations that heat and cool: their stretch shows two links at least, before and after."""
 _CAPTIONS = ((1, 1.0), (2, 1.0), (2, 0.85), (2, 0.7), (2, 0.55))
@@ -70,7 +71,7 @@ class Section:
 
     def caption_width(self, size: float) -> float:
         """Room that the caption takes at this size of letters."""
-        widths = text_width(self.name, NAME_MM), text_width(self.figure, FIGURE_MM)
+        widths = _BOLD * text_width(self.name, NAME_MM), text_width(self.figure, FIGURE_MM)
         return _AROUND + size * max(widths)
 
 

@@ -132,7 +132,8 @@ def _influences(line: Mapping[str, Any]) -> list[tuple[str, str]]:
 def _settings(step: Mapping[str, Any], units: str | None) -> list[tuple[str, str]]:
     rows = []
     for setting in step["settings"]:
-        aim = f" for {setting['aim']}" if setting["aim"] else ""
+        join = ": " if setting["how"] == "follows" else " for "
+        aim = f"{join}{setting['aim']}" if setting["aim"] else ""
         value = setting["text"] or _shown(setting["name"], setting["value"], units)
         rows.append((_name(setting["name"]), f"{value}  ({setting['how']}{aim})"))
     return rows
