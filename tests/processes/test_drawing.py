@@ -124,7 +124,7 @@ def test_drum_and_length_follow_from_volume_and_turning() -> None:
 
 def test_a_weak_bench_draws_in_more_passes() -> None:
     """The force of a pass is brought below what the bench can pull, where passes can do that."""
-    weak = works(("drawing_force_N       = [0.0, 60000.0]", "drawing_force_N = [0.0, 6000.0]"))
+    weak = works(("drawing_force_N       = [0.0, 120000.0]", "drawing_force_N = [0.0, 6000.0]"))
     plan = plan_order(order(), weak, ensemble=FEW).lines[0].plan
     assert float(plan.settled.set_ups["wire/drawing"]["passes"]) > 1.0
     assert plan.steps["wire/drawing"].finding("drawing_force_N").verdict in ("within", "close")

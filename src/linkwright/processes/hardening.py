@@ -33,7 +33,6 @@ from linkwright.processes.line_setting import (
     power_reading,
     power_use,
     pyrometer_settings,
-    reading_setting,
 )
 from linkwright.processes.models.coil_generator import eddy_depth
 from linkwright.processes.models.hot_stretch import stress_under
@@ -291,9 +290,10 @@ def _temperature(heated: Any, machine: Machine, given: Mapping[str, Any]) -> Set
             "temperature_degC", machine, given, check="pyrometer, continuous", tolerance=10.0
         )
     return within(
-        reading_setting(
+        Setting(
             "temperature_degC",
             heated.straight_temperature_degC,
+            SOLVED,
             "austenite at the coldest place",
             check="pyrometer, continuous",
             tolerance=10.0,

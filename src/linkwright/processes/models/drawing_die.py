@@ -99,7 +99,7 @@ def die_surface_temperature(
         >>> print(round(die_surface_temperature(temperature_rise_K=40.0, die_pressure_MPa=740.0,
         ...     friction_coefficient=0.08, drawing_speed_m_per_s=0.8, contact_length_mm=2.15,
         ...     density_kg_per_m3=7850.0, specific_heat_J_per_kgK=460.0), 1))
-        264.8
+        264.7
     """
     flux = friction_coefficient * die_pressure_MPa * 1e6 * drawing_speed_m_per_s
     time = contact_length_mm / 1e3 / np.maximum(drawing_speed_m_per_s, 1e-9)

@@ -78,7 +78,7 @@ def bend_ovality(*, diameter_mm: Values, inner_radius_mm: Values) -> Values:
 
     Example:
         >>> print(round(bend_ovality(diameter_mm=8.0, inner_radius_mm=5.2), 2))
-        2.59
+        2.58
     """
     e = diameter_mm / (2.0 * inner_radius_mm + diameter_mm)
     return 100.0 * ((np.sqrt(1.0 + e) - np.sqrt(1.0 - e)) / e - 1.0)
