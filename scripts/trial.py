@@ -1,7 +1,7 @@
 """Run the trials in full counts and write docs/trials.md; what is finished is not run again.
 
     python scripts/trial.py
-    python scripts/trial.py sizes links --again
+    python scripts/trial.py links kills --again
     python scripts/trial.py --list
 
 Each finished trial is kept in .trial/NAME.json, so that an interrupted run goes on where it
@@ -46,7 +46,6 @@ TRIALS = (
     Trial("bad_input", "Damaged input", "Does every bad file end in a sentence and exit code 2?"),
     Trial("kills", "Kills", "Is the folder of a plan whole or the old one after a kill?"),
     Trial("links", "Link response", "Does the fitted link stand for the beam model?"),
-    Trial("sizes", "Sizes", "Which sizes of EN 818-2 can be planned, and what limits?"),
     Trial(
         "every_size",
         "Every size of every standard",

@@ -20,7 +20,7 @@ SLOW = ("same_bytes", "kills", "speed")
 def script():
     """The modules of the folder scripts, by name."""
     sys.path.append(str(ROOT / "scripts"))
-    names = ("book", "members", "toy", "bad_input", "kills", "links", "sizes", "arrays",
+    names = ("book", "members", "toy", "bad_input", "kills", "links", "arrays",
              "other_works")  # fmt: skip
     modules = {name: importlib.import_module(f"trials.{name}") for name in names}
     top = {name: importlib.import_module(name) for name in ("trial", "measured")}
@@ -173,18 +173,6 @@ def test_a_folder_that_lost_a_byte_would_be_seen(script, tmp_path) -> None:
     (tmp_path / "plan.json").write_text("{", encoding="utf-8")
     assert script.kills.digests(tmp_path) != before
     assert script.kills.digests(tmp_path / "nothing") == ""
-
-
-def test_a_works_is_scaled_by_the_rules(script) -> None:
-    """Lengths grow with the size, forces with its square; what no rule names stays."""
-    sizes = script.sizes
-    works = sizes.scaled_works(16.0, (*sizes.RODS, *sizes.MACHINES))
-    bench = works.machines_for("drawing")[0]
-    demo = planned.works().machines_for("drawing")[0]
-    assert bench.limits("die_diameter_mm") == tuple(2 * v for v in demo.limits("die_diameter_mm"))
-    assert bench.limits("drawing_force_N")[1] == 4 * demo.limits("drawing_force_N")[1]
-    assert bench.held["die_half_angle_deg"] == 6.0
-    assert works.machines_for("hardening")[0].held["line_speed_m_per_s"] == 0.05
 
 
 def test_another_works_is_another_only_where_it_says_so(script) -> None:
