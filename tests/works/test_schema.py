@@ -10,7 +10,7 @@ from linkwright.works import demo_bytes, schema_text
 from linkwright.works.order import OrderFile
 from linkwright.works.schema import write_schemas
 from linkwright.works.shape import shape_of
-from linkwright.works.works import WorksFile
+from linkwright.works.works_file import WorksFile
 
 SCHEMAS = Path(__file__).parents[2] / "schemas"
 

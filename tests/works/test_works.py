@@ -10,7 +10,7 @@ from linkwright.quantities import InputErrors, Problem, UnknownName, split
 from linkwright.route.operation import Machine
 from linkwright.works import NumberMissing, Works, demo_bytes, demo_works, works_of_bytes
 from linkwright.works.names import PURE_NUMBERS
-from linkwright.works.works import Operation
+from linkwright.works.works_file import Operation
 
 SMALL = """[works]
 name = "Quarry Lane works"

@@ -32,7 +32,7 @@ from linkwright.works.table import (
     Text,
 )
 from linkwright.works.toml_file import TomlFile, printable, read_toml, toml_of_bytes
-from linkwright.works.works import Operation
+from linkwright.works.works_file import Operation
 
 
 class LotTable(Table):

@@ -19,7 +19,7 @@ from linkwright.works.lot import LotFile
 from linkwright.works.order import OrderFile
 from linkwright.works.shape import shape_of
 from linkwright.works.table import Free, Table
-from linkwright.works.works import WorksFile
+from linkwright.works.works_file import WorksFile
 
 _FILES: dict[str, type[Table]] = {"order": OrderFile, "works": WorksFile, "lot": LotFile,
                                   "chain": ChainTableFile}  # fmt: skip

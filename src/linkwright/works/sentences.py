@@ -33,7 +33,7 @@ _WANTED = {
 def of(found: Mapping[str, Any], model: type[Table]) -> tuple[str, str, str]:
     """Code, message and accepted values for one finding of pydantic.
 
-    >>> from linkwright.works.works import TariffTable
+    >>> from linkwright.works.works_file import TariffTable
     >>> of({"type": "missing", "loc": ("water_EUR_per_m3",), "input": {}}, TariffTable)[:2]
     ('missing', 'is missing')
     """

@@ -1,0 +1,202 @@
+"""The tables of works.toml as people write them: the models that a file is checked against.
+
+`WorksFile` is the whole file; `MachineTable`, `CardTable`, `SteelTable`, `ShiftTable`,
+`TariffTable`, `FactorTable` its tables; `Operation` the work that a machine can do. Which free
+quantities a machine needs is decided by the operation that runs on it.
+"""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import BeforeValidator, Field, WithJsonSchema
+
+from linkwright.works.names import ELEMENTS, name_problem
+from linkwright.works.table import (
+    GREATEST,
+    MOST_ROWS,
+    Contradiction,
+    Free,
+    Label,
+    Note,
+    Numbers,
+    Percent,
+    Ranges,
+    Rates,
+    Spreads,
+    Table,
+    Text,
+    number,
+    same_twice,
+)
+
+Operation = Literal[
+    "receiving", "drawing", "straightening", "notching", "cutting", "forming", "welding",
+    "hardening", "quenching", "tempering", "furnace_hardening", "furnace_tempering",
+    "normalising", "calibrating", "marking", "inspection", "jack_straightening",
+    "jack_cutting", "jack_forming", "jack_inspection", "tumbling", "blasting", "oiling", "plating",
+    "hydrogen_relief", "hot_dip_zinc", "packing", "assembly",
+]  # fmt: skip
+_ONE = {"type": "string", "enum": list(get_args(Operation))}
+Operations = Annotated[
+    list[Operation],
+    Field(min_length=1, max_length=8),
+    BeforeValidator(lambda value: [value] if isinstance(value, str) else value),
+    WithJsonSchema({"anyOf": [_ONE, {"type": "array", "items": _ONE, "minItems": 1}]}),
+]
+Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+Analysis = Annotated[dict[str, Percent], Free(keys=ELEMENTS)]
+MOST_ALLOY_PERCENT = 50.0
+
+
+class WorksTable(Table):
+    """[works]: which works this is."""
+
+    name: Text = Field(description="name of the works", examples=["Quarry Lane works"])
+    place: Text | None = Field(None, description="where it is")
+    invented: bool = Field(False, description="true if works and numbers are made up")
+    currency: Literal["EUR"] = Field("EUR", description="currency of all prices in the file")
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+
+class CardTable(Table):
+    """One row of a machine's set-up card that no calculation gives."""
+
+    name: Text = Field(description="what is set, with its unit", examples=["electrode_alloy"])
+    value: float | Text = Field(description="a number, or words", examples=["CuCrZr"])
+    tolerance: float | None = Field(
+        None, ge=0, le=GREATEST, description="by how much a number may be off", examples=[0.5]
+    )
+    check: Text = Field(
+        description="how it is checked and how often", examples=["stamp, at each change"]
+    )
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """A number has a unit and a tolerance; words have neither."""
+        name, value = given.get("name"), given.get("value")
+        if isinstance(value, str):
+            if "tolerance" in given:
+                yield Contradiction(("tolerance",), "belongs to a number", "words without one")
+            return
+        wrong = name_problem(name) if isinstance(name, str) else None
+        if wrong:
+            yield Contradiction(("name",), *wrong)
+        if "tolerance" not in given:
+            yield Contradiction(("tolerance",), "is missing", "tolerance = a number")
+
+
+class MachineTable(Table):
+    """[[machine]]: one machine, or several alike."""
+
+    operation: Operations = Field(description="what it does: one operation, or several in an array")
+    name: Text = Field(description="name of the machine", examples=["Bench 1"])
+    count: int = Field(1, ge=1, le=1000, description="how many alike there are", examples=[1])
+    price_EUR_per_h: float | None = number("price of one machine hour", 0, 10_000, 40)
+    range: Ranges = Field(default_factory=dict, description="quantity_unit = [least, greatest]")
+    held: Numbers = Field(default_factory=dict, description="values that the works keeps fixed")
+    spread: Spreads = Field(default_factory=dict, description="standard deviations")
+    rate: Rates = Field(default_factory=dict, description="times, speeds, power while it runs")
+    card: list[CardTable] = Field(
+        default_factory=list, max_length=100, description="what else its set-up card must say"
+    )
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+
+class SteelTable(Table):
+    """[[steel]]: one rod or wire in stock, of one heat."""
+
+    name: Text = Field(description="name that an order can ask for", examples=["rod 9 rich"])
+    form: Literal["rod", "wire", "strip"] = Field("rod", description="form as bought")
+    grade: Text = Field(description="name of the steel grade", examples=["23MnNiCrMo5-2"])
+    heat: Label = Field(description="heat number", examples=["H-2107"])
+    diameter_mm: float = number("diameter as bought", 0.5, 200, 9, needed=True)
+    tensile_strength_MPa: float = number("tensile strength", 100, 3000, 560, needed=True)
+    stock_t: float | None = number("mass in stock", 0, 100_000, 12)
+    price_EUR_per_kg: float | None = number("price", 0, 1000, 1.2)
+    coil_mass_kg: float | None = number("mass of one coil", 1, 100_000, 1800)
+    ovality_mm: float | None = number("greatest less least diameter", 0, 20, 0.2)
+    surface_defect_depth_mm: float | None = number("deepest surface defect", 0, 20, 0.08)
+    decarburised_depth_mm: float | None = number("measured depth of the weak skin", 0, 20, 0.06)
+    reduction_of_area_percent: float | None = number("reduction of area in tension", 1, 99, 65)
+    grain_size_number: float | None = number("grain size number of the heat", -3, 14, 7)
+    analysis_kind: Literal["cast", "check"] = Field(
+        "cast", description="cast analysis of the melt, or check analysis of the product"
+    )
+    analysis: Analysis = Field(min_length=1, description="mass per cent by element")
+    spread: Spreads = Field(default_factory=dict, description="standard deviations in the heat")
+    note: Note | None = Field(None, description="anything else, not read by the program")
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """A steel has carbon in its analysis, and is mostly iron."""
+        analysis = given.get("analysis")
+        if not isinstance(analysis, dict) or not analysis:
+            return
+        if "C_percent" not in analysis and "C" not in analysis:
+            yield Contradiction(("analysis", "C_percent"), "is missing", "C_percent = 0.23")
+        values = [one for one in analysis.values() if isinstance(one, (int, float))]
+        if all(0 <= one <= 100 for one in values) and sum(values) > MOST_ALLOY_PERCENT:
+            text = f"adds up to {sum(values):g} percent"
+            yield Contradiction(("analysis",), text, f"at most {MOST_ALLOY_PERCENT:g} percent")
+
+
+class ShiftTable(Table):
+    """[[shift]]: when people work."""
+
+    name: Text = Field(description="name of the shift", examples=["early"])
+    days: list[Day] = Field(min_length=1, max_length=7, description="days of the week")
+    start: datetime.time = Field(description="when it begins", examples=["06:00:00"])
+    duration_h: float = number("length of the shift without breaks", 0.25, 24, 7.5, needed=True)
+
+
+class TariffTable(Table):
+    """[tariff]: prices of energy and water, carbon of energy."""
+
+    electricity_EUR_per_kWh: float = number("price of energy", 0, 100, 0.19, needed=True)
+    carbon_kg_per_kWh: float = number("carbon dioxide of energy", 0, 10, 0.38, needed=True)
+    water_EUR_per_m3: float = number("price of water", 0, 1000, 2.4, needed=True)
+
+
+class FactorTable(Table):
+    """[[factor]]: a factor of a model as this works knows it, log-normal."""
+
+    name: Text = Field(description="name of the factor", examples=["breaking force"])
+    median: float = number("median of the factor", 0.01, 100, 1, needed=True)
+    spread: float = number("standard deviation of its logarithm", 0, 3, 0.05, needed=True)
+    learned_from: Text | None = Field(None, description="what it was learned from")
+    version: int = Field(1, ge=1, le=1_000_000, description="version", examples=[1])
+
+
+class WorksFile(Table):
+    """works.toml as a whole."""
+
+    format: Literal[1] = Field(1, description="version of this file format")
+    works: WorksTable = Field(description="which works this is")
+    machine: list[MachineTable] = Field(
+        min_length=1, max_length=MOST_ROWS, description="machines, one table each"
+    )
+    steel: list[SteelTable] = Field(
+        min_length=1, max_length=MOST_ROWS, description="steels in stock, one table each"
+    )
+    shift: list[ShiftTable] = Field(
+        default_factory=list, max_length=100, description="shifts, one table each"
+    )
+    tariff: TariffTable | None = Field(None, description="prices of energy and water")
+    factor: list[FactorTable] = Field(
+        default_factory=list, max_length=MOST_ROWS, description="the works' own model factors"
+    )
+    aim: Numbers = Field(default_factory=dict, description="margins that this works aims at")
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """Names are given once."""
+        for table in ("machine", "steel", "shift", "factor"):
+            yield from same_twice(given.get(table), "name", table)
+        machines = given.get("machine")
+        for place, machine in enumerate(machines if isinstance(machines, list) else ()):
+            rows = machine.get("card") if isinstance(machine, dict) else None
+            for wrong in same_twice(rows, "name", "card"):
+                yield wrong._replace(path=("machine", place, *wrong.path))
