@@ -198,7 +198,9 @@ def refusal(name: str, value: Any, numbers: Any, why: str, accepted: str) -> Lin
     if place is None:
         return CannotPlan(f"{text}; accepted: {accepted}")
     file, _, line = place(name).rpartition(":")
-    return InputErrors([Problem("setting", text, file, int(line), name, accepted)])
+    where = getattr(numbers, "where", None)
+    key = f"{where.header.strip('[]')}.{where.keys.get(name, name)}" if where else name
+    return InputErrors([Problem("setting", text, file, int(line), key, accepted)])
 
 
 def _off(value: Any, tolerance: float | None, share: float | None) -> float | None:
