@@ -7,6 +7,7 @@ is missing, by name.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
@@ -19,13 +20,16 @@ from linkwright.route import OUTSIDE, Finding
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
 from linkwright.services.planning import job_to_plan
 from linkwright.standards.chain_requirements import CHAIN_STANDARDS, ChainStandard
-from linkwright.works import Line, Works, order_of_bytes
+from linkwright.works import Line, Works, demo_bytes, order_of_bytes, works_of_bytes
 from trials.outcome import Counts, Listing, Outcome
-from trials.sizes import RODS, scaled_works
 
 NOT_PLANNED = "not planned"
 _OF_A_RANGE = (4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 11.2, 13.0, 16.0, 18.0, 20.0, 22.0, 30.0, 76.0)
 """Sizes tried where a standard gives a range or a formula instead of a list."""
+
+
+_ROD = re.compile(r"^(diameter_mm\s*=\s*)([0-9.]+)", re.MULTILINE)
+_USUAL_MM = 8.0
 
 
 class Verdict(NamedTuple):
@@ -36,6 +40,15 @@ class Verdict(NamedTuple):
     verdict: str
     made: str
     reason: str
+
+
+def works_with_rod(size_mm: float) -> Works:
+    """The demo works with every rod as much thicker or thinner as the chain is than 8 mm."""
+
+    def scaled(found: re.Match[str]) -> str:
+        return f"{found[1]}{float(found[2]) * size_mm / _USUAL_MM:.6g}"
+
+    return works_of_bytes(_ROD.sub(scaled, demo_bytes("works.toml").decode()).encode())
 
 
 def run(counts: Counts, _: Path) -> Outcome:
@@ -71,7 +84,7 @@ def asked(every_size: bool) -> Iterator[tuple[ChainStandard, float]]:
 
 def verdict_on(chain: ChainStandard, size_mm: float) -> Verdict:
     """The first way of making this size that does not fail, else the usual one and why."""
-    line, works = _line(chain, size_mm), scaled_works(size_mm, RODS)
+    line, works = _line(chain, size_mm), works_with_rod(size_mm)
     tried: list[Verdict] = []
     try:
         machines = machines_of(line, works)

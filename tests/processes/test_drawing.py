@@ -49,7 +49,7 @@ def test_a_die_thicker_than_the_rod_is_refused_at_its_line() -> None:
     assert f"{problem.file}:{problem.line}" == rows.lines[0].settings.place(
         "drawing.die_diameter_mm"
     )
-    assert problem.key == "die_diameter_mm"
+    assert problem.key.endswith("settings.drawing.die_diameter_mm")
     assert "the rod has 8.5 mm" in problem.message
 
 
@@ -64,7 +64,7 @@ def test_a_value_that_no_machine_could_hold_is_refused_at_its_line(settings: str
     (problem,) = refused.value.found
     assert problem.file == "order.toml"
     assert problem.line is not None
-    assert problem.key == settings.split(".")[1].split(" ", maxsplit=1)[0]
+    assert problem.key.endswith("settings." + settings.split(" ", maxsplit=1)[0])
 
 
 def test_a_held_value_that_cannot_be_names_the_works_file() -> None:
