@@ -66,7 +66,7 @@ class JointGrid:
 
     free_cells: int = 16
     clamp_cells: int = 9
-    steps: int = 40
+    steps: int = 34
     hold_steps: int = 0
     grading: float = 1.5
 

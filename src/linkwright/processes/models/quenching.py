@@ -30,7 +30,7 @@ from linkwright.processes.models.coil_heat import (
 from linkwright.processes.models.steel_tables import STEEL_DENSITY_KG_PER_M3, quenched_steel
 from linkwright.quantities import ArgumentError
 
-ENSEMBLE_NODES, ENSEMBLE_STEPS = 17, 48
+ENSEMBLE_NODES, ENSEMBLE_STEPS = 17, 36
 FINE_NODES, FINE_STEPS = 41, 160
 _GAP_STEPS = 8
 

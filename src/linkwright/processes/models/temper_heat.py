@@ -31,8 +31,8 @@ from linkwright.processes.models.coil_heat import (
 from linkwright.processes.models.induction import induction_heating_of_round_bar
 from linkwright.processes.models.steel_tables import heated_steel
 
-ENSEMBLE_NODES, ENSEMBLE_STEPS = 17, 24
-_SOAK_STEPS, _AIR_STEPS = 12, 16
+ENSEMBLE_NODES, ENSEMBLE_STEPS = 17, 20
+_SOAK_STEPS, _AIR_STEPS = 9, 10
 
 
 @dataclass(frozen=True)
