@@ -74,6 +74,9 @@ _TOUGHNESS = Factor(
 )
 _CURRENT_CHECK = "generator display, each quarter hour"
 
+_SPARE_K = 0.05
+"""Above the least temper, so that what the search leaves open is not judged a miss."""
+
 
 class Tempering(HeatOperation):
     """Coil current solved for the hardness that the breaking force needs."""
@@ -264,7 +267,7 @@ class Tempering(HeatOperation):
         return solved_for(
             "coil_current_A",
             aim,
-            lambda: current_for(float(least), tempered, machine, aim, rounds=3),
+            lambda: current_for(float(least) + _SPARE_K, tempered, machine, aim, rounds=3),
             machine,
             given,
             inputs={**coil, "least_temperature_degC": least},
