@@ -21,7 +21,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from linkwright.catalogue import not_recording, solved
-from linkwright.processes.models.jack_link import sized_by_wire
+from linkwright.processes.models.link_geometry import sized_by_wire
 from linkwright.quantities import (
     CannotPlan,
     InputErrors,

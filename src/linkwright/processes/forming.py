@@ -7,6 +7,7 @@ from typing import Any
 
 from linkwright.mechanics.bending import bent_bar_strains
 from linkwright.mechanics.springback import finger_radius, round_bar_bending
+from linkwright.processes.bent_wire import bent_wire, forming_use
 from linkwright.processes.choosing import by_wire, held_of, solved_for
 from linkwright.processes.forming_findings import (
     bend_findings,
@@ -23,7 +24,6 @@ from linkwright.processes.models.link_geometry import (
     formed_width,
     inner_crown_radius,
 )
-from linkwright.processes.models.use import energy_of_time, working_time
 from linkwright.route import (
     MAIN,
     Caution,
@@ -84,7 +84,7 @@ class Forming(Operation):
     ) -> SetUp:
         """The finger radius is solved backwards through springback; rate and gap are held."""
         piece = stocks[MAIN]
-        bar = _bar(piece, machine)
+        bar = bent_wire(piece, machine)
 
         def radius() -> float:
             inside = inner_crown_radius(
@@ -140,7 +140,7 @@ class Forming(Operation):
         bent = round_bar_bending(
             mean_radius_mm=loaded,
             bend_angle_deg=machine.held["bend_angle_deg"],
-            **_bar(piece, machine),
+            **bent_wire(piece, machine),
         )
         width = formed_width(
             mean_radius_mm=bent.residual_mean_radius_mm,
@@ -168,7 +168,7 @@ class Forming(Operation):
                 *rate_findings(piece, settings, machine),
             ),
             stock,
-            use=_use(piece, settings, machine),
+            use=forming_use(piece, settings, machine),
             cautions=_CAUTIONS,
         )
 
@@ -187,31 +187,6 @@ def _shape_findings(
         Finding("formed_gap_mm", settings["gap_mm"], note="at the weld"),
         Finding("formed_twist_deg", twist, least, most, source, "before calibrating"),
     )
-
-
-def _use(piece: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
-    hours = working_time(
-        pieces=piece["links"],
-        pieces_per_minute=settings["links_per_min"],
-        machines=machine.many,
-    )
-    energy = energy_of_time(
-        machine_time_h=hours,
-        power_kW=machine.rate["connected_power_kW"],
-        machines=machine.many,
-    )
-    return {"machine_time_h": hours, "electricity_kWh": energy}
-
-
-def _bar(piece: Stock, machine: Machine) -> dict[str, Any]:
-    """The bent wire as arguments of the bending calculations."""
-    return {
-        "diameter_mm": piece["lot_wire_diameter_mm"],
-        "K_MPa": piece["K_MPa"],
-        "n": piece["n"],
-        "prestrain": piece["prestrain"],
-        "E_MPa": machine.held["E_MPa"],
-    }
 
 
 _CAUTIONS = (

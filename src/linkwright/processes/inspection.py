@@ -10,18 +10,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.catalogue import sourced
-from linkwright.processes.choosing import as_it_comes, chosen
+from linkwright.processes.bench import bench_set_up
+from linkwright.processes.choosing import as_it_comes
 from linkwright.processes.link_curve import curve_of
 from linkwright.processes.models.inspection import (
     links_of_a_lot,
     percent_inside,
     testing_time,
-    times_diameter,
     total_elongation,
     weakest_of,
 )
 from linkwright.processes.models.link_bending import bend_test_strain
-from linkwright.processes.models.link_geometry import inner_width
+from linkwright.processes.models.link_geometry import inner_width, sized_by_wire
 from linkwright.processes.models.link_strength import (
     force_extension,
     link_strength,
@@ -72,8 +72,6 @@ _BEND = Factor(
 _FORCE_RATIO = "link/chain/inspection/breaking_force_ratio"
 _PITCH = "link/chain/inspection/pitch_mm"
 _TWIST = "link/wire/forming/twist_deg"
-_SPEED_SHARE = 0.1
-"""How far the test speed may be off; a stated rule, forces hardly follow the speed."""
 _BEND_SET_UP = ("bend_span_ratio", "bend_mandrel_ratio")
 """Span and mandrel of the bench in diameters of the wire: read them in EN 818-1 itself."""
 _LIMITED_BY = {"bearable_force_kN": "proof_force_kN", "hardness_HV": "surface_hardness_HV"}
@@ -83,6 +81,13 @@ _GAUGED = {"twist_deg": "twist_deg", "material_diameter_mm": "wire_diameter_mm"}
     for name in ("outer_width_mm", "weld_diameter_mm", "weld_affected_length_mm", "hardness_HV")
 }
 """What a gauge reads off the chain itself, by the name it has in the stock."""
+
+_COUNTS = (
+    "samples_per_lot_count",
+    "links_per_sample_count",
+    "gauged_links_per_lot_count",
+)
+"""What the inspection plan counts."""
 
 
 class Inspection(KeepsSizes):
@@ -126,17 +131,7 @@ class Inspection(KeepsSizes):
         given: Mapping[str, Any],
     ) -> SetUp:
         """Samples, gauged links and the rate of the tensile test."""
-        names = {
-            "samples_per_lot_count": "inspection plan",
-            "links_per_sample_count": "inspection plan",
-            "gauged_links_per_lot_count": "inspection plan",
-        }
-        counts = [
-            chosen(name, machine, given, check=how, tolerance=0.0) for name, how in names.items()
-        ]
-        check = "machine display, each test"
-        speed = chosen("test_speed_mm_per_s", machine, given, check=check, share=_SPEED_SHARE)
-        return SetUp((*counts, speed), {"machine": machine.name})
+        return bench_set_up(_COUNTS, "machine", machine, given)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """What tensile test and gauges would show."""
@@ -255,8 +250,8 @@ class Inspection(KeepsSizes):
         bent = bend_test_strain(
             wire_diameter_mm=wire,
             deflection_mm=need.least,
-            span_mm=times_diameter(wire_diameter_mm=wire, ratio=machine.held["bend_span_ratio"]),
-            mandrel_diameter_mm=times_diameter(
+            span_mm=sized_by_wire(wire_diameter_mm=wire, ratio=machine.held["bend_span_ratio"]),
+            mandrel_diameter_mm=sized_by_wire(
                 wire_diameter_mm=wire, ratio=machine.held["bend_mandrel_ratio"]
             ),
             hardening_exponent=curve_of(chain, machine)["hardening_exponent"],

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.mechanics.springback import finger_radius, round_bar_bending
+from linkwright.processes.bent_wire import bent_wire, forming_use
 from linkwright.processes.choosing import Possible, chosen, held_by_wire, solved_for
 from linkwright.processes.forming_findings import (
     bend_findings,
@@ -41,7 +42,6 @@ from linkwright.processes.models.link_geometry import (
     centre_radius_on_finger,
     corrected_finger_radius,
 )
-from linkwright.processes.models.use import energy_of_time, working_time
 from linkwright.route import (
     MAIN,
     Caution,
@@ -165,7 +165,7 @@ class JackForming(Operation):
         loaded = centre_radius_on_finger(
             wire_diameter_mm=piece["lot_wire_diameter_mm"], finger_radius_mm=finger
         )
-        bent = round_bar_bending(mean_radius_mm=loaded, **_bar(piece, machine))
+        bent = round_bar_bending(mean_radius_mm=loaded, **bent_wire(piece, machine))
         eye = formed_eye(
             loaded_radius_mm=loaded,
             mean_radius_mm=bent.residual_mean_radius_mm,
@@ -183,7 +183,7 @@ class JackForming(Operation):
         return Step(
             findings,
             piece.changed("chain", shape=link),
-            use=_use(piece, settings, machine),
+            use=forming_use(piece, settings, machine),
             cautions=_CAUTIONS,
         )
 
@@ -201,7 +201,7 @@ def _finger(
     piece: Stock, wanted: Wanted, machine: Machine, factors: Conditions, given: Mapping[str, Any]
 ) -> Setting:
     """The finger on which an eye of the inner diameter wanted comes out."""
-    bar = _bar(piece, machine)
+    bar = bent_wire(piece, machine)
 
     def radius() -> float:
         inside = wanted["eye_inner_diameter_mm"] / 2.0
@@ -338,29 +338,6 @@ def _feed(piece: Stock, settings: SetUp, machine: Machine) -> Finding:
     )
     most = machine.held["greatest_feed_share"]
     return Finding("feed_share", share, None, most, "held by the works: cam of the feed")
-
-
-def _use(piece: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
-    hours = working_time(
-        pieces=piece["links"],
-        pieces_per_minute=settings["links_per_min"],
-        machines=machine.many,
-    )
-    energy = energy_of_time(
-        machine_time_h=hours, power_kW=machine.rate["connected_power_kW"], machines=machine.many
-    )
-    return {"machine_time_h": hours, "electricity_kWh": energy}
-
-
-def _bar(piece: Stock, machine: Machine) -> dict[str, Any]:
-    """The wire as arguments of the bending calculations."""
-    return {
-        "diameter_mm": piece["lot_wire_diameter_mm"],
-        "K_MPa": piece["K_MPa"],
-        "n": piece["n"],
-        "prestrain": piece["prestrain"],
-        "E_MPa": machine.held["E_MPa"],
-    }
 
 
 _CAUTIONS = (

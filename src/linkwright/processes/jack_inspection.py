@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from linkwright.materials.necking import prestrained_swift
-from linkwright.processes.choosing import chosen
+from linkwright.processes.bench import bench_set_up
 from linkwright.processes.jack_infeed import NOT_FOR_LIFTING
 from linkwright.processes.models.inspection import testing_time
 from linkwright.processes.models.jack_link import eye_inner_diameter, gap_over_wire, wider_eye
@@ -42,8 +42,6 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_SPEED_SHARE = 0.1
-"""How far the test speed may be off; a stated rule, forces hardly follow the speed."""
 _OPENING = Factor(
     "factor/jack_inspection/opening_force",
     1.0,
@@ -105,6 +103,9 @@ class OwnLimit:
 
 _NO_LIMIT = OwnLimit(None, None, "")
 
+_COUNTS = ("gauged_links_per_lot_count", "opened_links_per_lot_count")
+"""What the inspection plan counts."""
+
 
 class JackInspection(Operation):
     """Gauges on links and the opening test on samples, against the works' own limits."""
@@ -138,16 +139,7 @@ class JackInspection(Operation):
         given: Mapping[str, Any],
     ) -> SetUp:
         """Links gauged and links opened of each lot, and the speed of the bench."""
-        names = {
-            "gauged_links_per_lot_count": "inspection plan",
-            "opened_links_per_lot_count": "inspection plan",
-        }
-        counts = [
-            chosen(name, machine, given, check=how, tolerance=0.0) for name, how in names.items()
-        ]
-        check = "bench display, each test"
-        speed = chosen("test_speed_mm_per_s", machine, given, check=check, share=_SPEED_SHARE)
-        return SetUp((*counts, speed), {"machine": machine.name})
+        return bench_set_up(_COUNTS, "bench", machine, given)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """What gauges show, and the force at which an eye lets its neighbour go."""

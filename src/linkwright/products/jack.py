@@ -27,9 +27,13 @@ from linkwright.processes.models.jack_link import (
     jack_cut_length,
     jack_eye_wire,
     jack_link_sizes,
-    sized_by_wire,
 )
-from linkwright.processes.models.link_geometry import links_in_length, wire_length, wire_mass
+from linkwright.processes.models.link_geometry import (
+    links_in_length,
+    sized_by_wire,
+    wire_length,
+    wire_mass,
+)
 from linkwright.processes.packing import Packing
 from linkwright.processes.receiving import ElementLimit
 from linkwright.products.job import ChainJob, Rod, machine_of

@@ -15,11 +15,11 @@ from linkwright.materials.flow_curves import hollomon_constants
 from linkwright.materials.steels import flow_curve_of
 from linkwright.mechanics.bending import oval_link_fibre_length
 from linkwright.processes.models.inspection import links_in_samples, lots_in_length, with_margin
-from linkwright.processes.models.jack_link import sized_by_wire
 from linkwright.processes.models.link_geometry import (
     inner_width_aim,
     links_in_length,
     outer_width,
+    sized_by_wire,
     wire_length,
     wire_mass,
 )

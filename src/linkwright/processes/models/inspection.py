@@ -6,7 +6,6 @@
 - `total_elongation`: extension of a link as per cent of its pitch
 - `weakest_of`: breaking force of the weakest of several links
 - `percent_inside`: share of links that lie between two limits
-- `times_diameter`: a length that a bench is set to in diameters of the wire
 """
 
 from __future__ import annotations
@@ -138,17 +137,3 @@ def links_of_a_lot(*, links: Values, lots: Values) -> Values:
     References: none needed.
     """
     return links / lots
-
-
-@calculation(
-    source="ratio times diameter",
-    gives="length_mm",
-    basis="computed",
-    needs={"wire_diameter_mm": POSITIVE, "ratio": POSITIVE},
-)
-def times_diameter(*, wire_diameter_mm: Values, ratio: Values) -> Values:
-    """A length that is given in diameters of the wire.
-
-    References: none needed.
-    """
-    return ratio * wire_diameter_mm

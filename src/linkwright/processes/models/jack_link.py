@@ -1,6 +1,6 @@
 """Sizes of a single jack chain link: aims, wire in it, what the bent link measures.
 
-- `sized_by_wire`, `jack_link_sizes`: sizes by ratio; mean diameter of the eyes, neck
+- `jack_link_sizes`: mean diameter of the eyes, neck
 - `jack_eye_wire`, `jack_cut_length`, `jack_eye_wires`: wire in an eye, in the link, as fed
 - `formed_eye`, `eye_inner_diameter`, `jack_eye_gap`, `gap_over_wire`,
   `jack_pitch`, `jack_length_over`: bent link
@@ -60,20 +60,6 @@ class FormedEye(NamedTuple):
     eye_mean_radius_mm: Values
     eye_mean_diameter_mm: Values
     eye_inner_diameter_mm: Values
-
-
-@calculation(
-    source="ratio to the wire that the works holds for its chain",
-    gives="size_mm",
-    basis="computed",
-    needs={"wire_diameter_mm": POSITIVE, "ratio": POSITIVE},
-)
-def sized_by_wire(*, wire_diameter_mm: Values, ratio: Values) -> Values:
-    """A size of the link as a multiple of its wire: pitch, eye or gap.
-
-    References: none; jack chain has no standard here.
-    """
-    return wire_diameter_mm * ratio
 
 
 @calculation(

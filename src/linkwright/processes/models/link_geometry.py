@@ -6,6 +6,7 @@
 - `thinned_diameter`: wire diameter after a plastic strain at constant volume
 - `links_in_length`, `wire_mass`: amounts of a length of chain
 - `outer_width`, `inner_width`, `inner_width_aim`: the one from the other
+- `sized_by_wire`: a size that is held as a ratio to the wire
 - `trimming_bore`, `trimmed_weld`, `affected_length_each_side`: what is left of the weld's bulge
 """
 
@@ -275,6 +276,20 @@ def inner_width_aim(*, nominal_diameter_mm: Values, inner_width_ratio: Values) -
     References: none; EN 818-2 asks at least 1.3 d.
     """
     return nominal_diameter_mm * inner_width_ratio
+
+
+@calculation(
+    source="ratio to the wire that the works holds for its chain",
+    gives="size_mm",
+    basis="computed",
+    needs={"wire_diameter_mm": POSITIVE, "ratio": POSITIVE},
+)
+def sized_by_wire(*, wire_diameter_mm: Values, ratio: Values) -> Values:
+    """A size as a multiple of the wire: pitch, eye, gap, or a tool and a bench set by it.
+
+    References: none needed.
+    """
+    return wire_diameter_mm * ratio
 
 
 @calculation(
