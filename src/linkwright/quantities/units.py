@@ -70,7 +70,7 @@ _T = [
     *_rows("speed", m_per_s=1, mm_per_s="1e-3", m_per_min=Fraction(1, 60)),
     *_rows("speed", m_per_h=Fraction(1, 3600), ft_per_min=12 * _INCH / 60),
     *_rows("density", kg_per_m3=1, g_per_cm3=1000),
-    *_rows("mass per length", kg_per_m=1, lb_per_ft=_POUND / (12 * _INCH)),
+    *_rows("mass per length", kg_per_m=1, g_per_m="1e-3", lb_per_ft=_POUND / (12 * _INCH)),
     *_rows("specific heat", J_per_kgK=1, kJ_per_kgK=1000, kJ_kgK=1000),
     *_rows("specific enthalpy", J_per_kg=1, kJ_per_kg=1000, J_per_g=1000, kWh_per_t=3600),
     *_rows("energy density", J_per_mm3=10**9, J_per_m3=1),
