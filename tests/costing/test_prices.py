@@ -17,14 +17,14 @@ RATES = Rates(
     machines={"wire/drawing": 1, "wire/forming": 12},
     electricity_EUR_per_kWh=0.19,
     water_EUR_per_m3=2.4,
-    steel_EUR_per_kg=1.38,
+    steel_EUR_per_kg={"wire/drawing": 1.38, "wire/forming": 1.38},
     carbon_kg_per_kWh=0.38,
 )
 USE: dict[str, dict[str, Any]] = {
     "wire/drawing": {"machine_time_h": 2.0, "electricity_kWh": 10.0, "steel_kg": 100.0},
     "wire/forming": {"machine_time_h": 0.5, "electricity_kWh": 20.0, "water_m3": 3.0},
 }
-NONE = Rates({}, {}, None, None, None, None)
+NONE = Rates({}, {}, None, None, {}, None)
 AMOUNTS = st.floats(0.0, 1e6)
 
 

@@ -20,6 +20,7 @@ from linkwright.route import (
     SOLVED,
     Conditions,
     Finding,
+    Joining,
     Operation,
     Place,
     Route,
@@ -290,14 +291,28 @@ class Assembling(Toy):
         return Step((Finding("interference_mm", made),), stock)
 
 
-def _tree(share: float = -0.02) -> Route:
+class Matching(Joining, Assembling):
+    """Asks for a hole that is less than the pin that really came."""
+
+    name, feeds = "assembling", ("pin", "plate")
+
+    def ask_feeds(
+        self, wanted: Wanted, came: Stocks, machine: Any, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """The hole goes by the pin on the bench, else by the one wanted."""
+        pin = came["pin"]["pin_diameter_mm"] if came else wanted["pin_diameter_mm"]
+        hole = pin - wanted["interference_mm"]
+        return {"pin": {"pin_diameter_mm": 5.0}, "plate": {"hole_diameter_mm": hole}}
+
+
+def _tree(share: float = -0.02, joining: type[Assembling] = Assembling) -> Route:
     grinding = Grinding()
     grinding.share = share
     places = (
         Place(Turning(), "pin", Bench()),
         Place(Punching(), "plate", Bench()),
         Place(grinding, "pin", Bench(), {MAIN: "pin/turning"}),
-        Place(Assembling(), "joint", Bench(), {"pin": "pin/grinding", "plate": "plate/punching"}),
+        Place(joining(), "joint", Bench(), {"pin": "pin/grinding", "plate": "plate/punching"}),
     )
     store = {key: Stock("bar", key, shape={}) for key in ("pin/turning", "plate/punching")}
     return Route(places, store)
@@ -332,6 +347,15 @@ def test_settings_can_be_given_for_one_branch() -> None:
     """By the key of the place where the name of the operation would mean two."""
     settled = settle(_tree(), WANTED_FIT, NOMINAL, {"plate/punching": {"hole_diameter_mm": 4.9}})
     assert settled.steps["joint/assembling"].stock["interference_mm"] == pytest.approx(0.1)
+
+
+def test_what_joins_branches_knows_all_that_came_in() -> None:
+    """A pin ground to a given size moves what is asked of the plate."""
+    settled = settle(
+        _tree(joining=Matching), WANTED_FIT, NOMINAL, {"pin/grinding": {"pin_diameter_mm": 5.2}}
+    )
+    assert settled.wanted["plate/punching"]["hole_diameter_mm"] == pytest.approx(5.14)
+    assert settled.steps["joint/assembling"].stock["interference_mm"] == pytest.approx(0.06)
 
 
 def test_places_are_found_by_operation_or_by_key() -> None:

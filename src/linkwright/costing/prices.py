@@ -32,13 +32,13 @@ class PriceRow:
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Rates of a works; machine_EUR_per_h by step."""
+    """Rates of a works; of machines and of steel by step."""
 
     machine_EUR_per_h: Mapping[str, float | None]
     machines: Mapping[str, int]
     electricity_EUR_per_kWh: float | None
     water_EUR_per_m3: float | None
-    steel_EUR_per_kg: float | None
+    steel_EUR_per_kg: Mapping[str, float | None]
     carbon_kg_per_kWh: float | None
 
 
@@ -77,7 +77,7 @@ def _rate(what: str, step: str, rates: Rates) -> float | None:
         "machine_time_h": rates.machine_EUR_per_h.get(step),
         "electricity_kWh": rates.electricity_EUR_per_kWh,
         "water_m3": rates.water_EUR_per_m3,
-        "steel_kg": rates.steel_EUR_per_kg,
+        "steel_kg": rates.steel_EUR_per_kg.get(step),
     }.get(what)
 
 

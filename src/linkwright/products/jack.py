@@ -91,7 +91,7 @@ def jack_chain(
         route=route,
         wanted=link.wanted,
         requirements=_requirements(limits, bench),
-        rod=rod,
+        steels={places[0].branch: rod},
         lots=entering["lots"],
         clauses=_clauses(size),
         not_for_lifting=True,

@@ -68,20 +68,26 @@ class Rod(Protocol):
 class ChainJob:
     """A chain ready to be planned: its route, what its end must give, what a lot must show.
 
-    treatment: the heat treatment of the route, empty if there is none. not_for_lifting: the
-    standard's or the trade's own ban. open: what the standard asks and nobody here could
-    vouch for, so that it must be read there.
+    steels: what the store gives, by the branch of the route that it enters. treatment: the
+    heat treatment of the route, empty if there is none. not_for_lifting: the standard's or the
+    trade's own ban. open: what the standard asks and nobody here could vouch for, so that it
+    must be read there.
     """
 
     route: Route
     wanted: Wanted
     requirements: Sequence[Requirement]
-    rod: Rod
+    steels: Mapping[str, Rod]
     lots: Any
     clauses: Mapping[str, Clause]
     treatment: str = ""
     not_for_lifting: bool = False
     open: tuple[str, ...] = ()
+
+    @property
+    def rod(self) -> Rod:
+        """The steel of the first branch."""
+        return next(iter(self.steels.values()))
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,7 @@ def welded_chain(
         route=Route(tuple(places), {places[0].key: entering}),
         wanted=wanted,
         requirements=_requirements(needs, chain, bench, wanted["pitch_mm"]),
-        rod=rod,
+        steels={places[0].branch: rod},
         lots=lots,
         clauses=chain.clauses(),
         treatment=treatment,

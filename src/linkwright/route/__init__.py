@@ -2,7 +2,15 @@
 
 from linkwright.route.conditions import LOT_LEVELS, Conditions, Factor, Scatter
 from linkwright.route.finding import CLOSE, NO_LIMIT, OUTSIDE, WITHIN, Finding
-from linkwright.route.operation import MAIN, KeepsSizes, Machine, Operation, Stocks, Wanted
+from linkwright.route.operation import (
+    MAIN,
+    Joining,
+    KeepsSizes,
+    Machine,
+    Operation,
+    Stocks,
+    Wanted,
+)
 from linkwright.route.requirement import Requirement
 from linkwright.route.setting import FOLLOWS, GIVEN, HELD, SOLVED, Setting, SetUp
 from linkwright.route.step import Caution, Step
@@ -24,6 +32,7 @@ __all__ = [
     "Conditions",
     "Factor",
     "Finding",
+    "Joining",
     "KeepsSizes",
     "Machine",
     "Operation",

@@ -128,6 +128,12 @@ class Operation(ABC):
     ) -> Mapping[str, Wanted]:
         """What each feed must bring; ``near`` is the stock that last came in, if any."""
 
+    def ask_feeds(
+        self, wanted: Wanted, came: Stocks, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """What each feed must bring, given all that last came in; empty before the first walk."""
+        return self.ask(wanted, came.get(MAIN), machine, factors)
+
     @abstractmethod
     def set_up(
         self,
@@ -154,6 +160,22 @@ class Operation(ABC):
         """The stock that comes out, exact in its sizes; by default set up and run."""
         settings = self.set_up(stocks, wanted, machine, factors, given)
         return self.run(stocks, settings, machine, factors).stock
+
+
+class Joining(Operation):
+    """An operation in which several branches meet: it asks every feed, knowing all of them."""
+
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """As `ask_feeds` before anything came in."""
+        return self.ask_feeds(wanted, {}, machine, factors)
+
+    @abstractmethod
+    def ask_feeds(
+        self, wanted: Wanted, came: Stocks, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """What each feed must bring, given all that last came in."""
 
 
 class KeepsSizes(Operation):

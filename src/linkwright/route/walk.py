@@ -77,8 +77,9 @@ def ask_back(
     wanted: dict[str, Wanted] = {route.places[-1].key: last}
     for place in reversed(route.places):
         came = near.get(place.key, {})
+        operation = place.operation
         _name_step(f"{place.key}/asked")
-        asked = place.operation.ask(wanted[place.key], came.get(MAIN), place.machine, conditions)
+        asked = operation.ask_feeds(wanted[place.key], came, place.machine, conditions)
         for feed, earlier in place.feeds.items():
             wanted[earlier] = asked[feed]
     return wanted

@@ -113,7 +113,7 @@ def plan_from_lot(
 
     def prepare() -> Job:
         job = chain_job(line, works, machines)
-        conditions = conditions_of(job.route, works, job.rod)
+        conditions = conditions_of(job.route, works, job.steels)
         given = given_settings(line, job.route)
         planned = settle(job.route, job.wanted, conditions, given)
         done = _done(lot, _behind(lot, after, job.route), planned, given, conditions)

@@ -14,39 +14,43 @@ from typing import Any
 from linkwright.planning.plan import Job
 from linkwright.products.job import ChainJob
 from linkwright.quantities import InputErrors, Problem, nearest
-from linkwright.route import FOLLOWS, Conditions, Factor, Route, Scatter, SetUp
-from linkwright.route.operation import Numbers
+from linkwright.route import FOLLOWS, Conditions, Factor, Machine, Route, Scatter, SetUp
 from linkwright.works import Line, Works
 
 
 def job_to_plan(line: Line, works: Works, job: ChainJob) -> Job:
     """A chain's job as the planner takes it: with the works' conditions and given settings."""
-    conditions = conditions_of(job.route, works, job.rod)
+    conditions = conditions_of(job.route, works, job.steels)
     given = given_settings(line, job.route)
     return Job(job.route, job.wanted, job.requirements, conditions, given)
 
 
-def conditions_of(route: Route, works: Works, rod: Any) -> Conditions:
-    """Scatter with the machines' and the steel's own spread, factors as the works has them."""
+def conditions_of(route: Route, works: Works, steels: Mapping[str, Any]) -> Conditions:
+    """Scatter with the machines' and the steels' own spread, factors as the works has them.
+
+    steels: by the branch of the route that each enters.
+    """
     scatter: dict[str, Scatter] = {}
     factors: dict[str, Factor] = {}
     for place in route.places:
         for source in place.operation.scatter:
-            scatter[source.name] = _own_spread(source, place.machine.spread, rod.spread)
+            scatter[source.name] = _own_spread(source, place.machine, steels)
         for factor in place.operation.factors:
             factors[factor.name] = _own_factor(factor, works)
     return Conditions(scatter, factors)
 
 
-def _own_spread(source: Scatter, machine: Numbers, steel: Numbers) -> Scatter:
+def _own_spread(source: Scatter, machine: Machine, steels: Mapping[str, Any]) -> Scatter:
     """The works' own spread in place of the usual one.
 
     A machine's is called ``level_quantity`` or, where it is plain, ``quantity``; a steel's by
     its quantity. Both are standard deviations in the unit of the quantity.
     """
-    places = [(machine, f"{source.level}_{source.quantity}"), (machine, source.quantity)]
-    if "/receiving/" in source.name:
-        places.append((steel, source.quantity))
+    spread = machine.spread
+    places = [(spread, f"{source.level}_{source.quantity}"), (spread, source.quantity)]
+    _, branch, operation, _ = source.name.split("/", 3)
+    if operation.endswith("receiving") and branch in steels:
+        places.append((steels[branch].spread, source.quantity))
     for spread, key in places:
         if key in spread:
             sd = float(spread[key])

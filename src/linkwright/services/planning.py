@@ -17,7 +17,7 @@ from linkwright.planning.advice import advice
 from linkwright.planning.document import SCHEMA_VERSION, line_document, number
 from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
-from linkwright.products.job import ChainJob, Choice
+from linkwright.products.job import ChainJob, Choice, Rod
 from linkwright.quantities import CannotPlan
 from linkwright.route import OUTSIDE, Step
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
@@ -220,13 +220,17 @@ def _rates(line: PlannedLine, works: Works) -> Rates:
         machines={key: line.machines[operation].count for key, operation in steps.items()},
         electricity_EUR_per_kWh=number(tariff.electricity_EUR_per_kWh) if tariff else None,
         water_EUR_per_m3=number(tariff.water_EUR_per_m3) if tariff else None,
-        steel_EUR_per_kg=number(line.job.rod.price_EUR_per_kg),
+        steel_EUR_per_kg={
+            key: number(line.job.steels[branch].price_EUR_per_kg)
+            for key, branch in ((key, key.split("/", 1)[0]) for key in steps)
+            if branch in line.job.steels
+        },
         carbon_kg_per_kWh=number(tariff.carbon_kg_per_kWh) if tariff else None,
     )
 
 
 def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
-    line, rod = planned.line, planned.job.rod
+    line = planned.line
     rates = _rates(planned, works)
     rows = priced({key: step.use for key, step in planned.plan.steps.items()}, rates)
     return {
@@ -240,13 +244,8 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
         "size": line.size,
         "size_mm": number(line.size_mm),
         "length_m": number(line.length_m),
-        "steel": {
-            "name": rod.name,
-            "grade": rod.grade,
-            "heat": rod.heat,
-            "analysis_kind": rod.analysis_kind,
-            "analysis": {key: number(rod.analysis[key]) for key in rod.analysis},
-        },
+        "steel": _steel(planned.job.rod),
+        "steels": [{"branch": branch, **_steel(rod)} for branch, rod in planned.job.steels.items()],
         "tried": [
             {
                 "steel": one.choice.rod,
@@ -269,6 +268,16 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
         ],
         "inspection": _inspection(planned),
         **line_document(planned.plan),
+    }
+
+
+def _steel(rod: Rod) -> dict[str, Any]:
+    return {
+        "name": rod.name,
+        "grade": rod.grade,
+        "heat": rod.heat,
+        "analysis_kind": rod.analysis_kind,
+        "analysis": {key: number(rod.analysis[key]) for key in rod.analysis},
     }
 
 
