@@ -55,9 +55,9 @@ def fields_of(model: LinkModel, state: Solid) -> LinkFields:
     pulled = np.einsum("epx,epxy,epy->ep", along, stress, along)
     return LinkFields(
         state.placed,
-        np.maximum(_at_nodes(model, state.metal.plastic_strain), 0.0),
-        np.maximum(_at_nodes(model, mises), 0.0),
-        _at_nodes(model, pulled),
+        np.maximum(at_nodes(model, state.metal.plastic_strain), 0.0),
+        np.maximum(at_nodes(model, mises), 0.0),
+        at_nodes(model, pulled),
     )
 
 
@@ -66,7 +66,7 @@ def _points() -> Floats:
     return np.stack(np.meshgrid(axis, axis, axis, indexing="ij"), axis=-1).reshape(-1, 3)
 
 
-def _at_nodes(model: LinkModel, values: Floats) -> Floats:
+def at_nodes(model: LinkModel, values: Floats) -> Floats:
     """Node values from (elements, 8)."""
     face = [(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (1, 0), (0, 1), (-1, 0)]
     places = np.array(

@@ -11,10 +11,12 @@ rating: chain is fit for lifting only after the tests of its standard.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.mechanics.solid_damage import Damage, damage_of
 from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_fields import LinkFields, at_places, fields_of
 from linkwright.mechanics.solid_model import (
@@ -72,6 +74,13 @@ class SolidPull:
     """Greatest number at a converged state; above zero a bifurcation was passed."""
     at_maximum: LinkFields = field(repr=False)
     last: LinkFields = field(repr=False)
+    damage: Damage = field(repr=False)
+    """Strains that count for fracture, a row a reading; judged by `solid_damage.breaking`."""
+
+    @property
+    def peak(self) -> int:
+        """Number of the reading with the greatest force."""
+        return int(np.argmax(self.force_kN))
 
     @property
     def extension_mm(self) -> Floats:
@@ -122,8 +131,9 @@ def pull_solid_link(
     weld_bulge_length_mm: float | None = None,
     factorisations: int = 200,
     longest_step: float = 2 * _LONGEST,
+    fall: float = _BEYOND,
 ) -> SolidPull:
-    """Pull a link by its neighbours until its force has fallen by one per cent.
+    """Pull a link by its neighbours until its force has fallen by the share ``fall``.
 
     Displacement control; frictionless contact. ``longest_step`` is the longest step of the
     extension in wire diameters. A pull that has to end earlier returns what it has, with the
@@ -143,19 +153,19 @@ def pull_solid_link(
         count,
         first=_FIRST * wire,
         longest=longest_step / 2 * wire,
-        enough=_fallen,
+        enough=partial(_fallen, fall=fall),
     )
     if len(path.states) < 3:
         raise LinkNotSolved(f"the link found no loaded state: {path.ended}")
-    return _as_pull(model, path, count)
+    return _as_pull(model, path, count, fall)
 
 
-def _fallen(path: Path) -> bool:
+def _fallen(path: Path, fall: float = _BEYOND) -> bool:
     greatest = max(abs(state.force) for state in path.states)
-    return abs(path.last.force) < (1 - _BEYOND) * greatest
+    return abs(path.last.force) < (1 - fall) * greatest
 
 
-def _as_pull(model: LinkModel, path: Path, count: Count) -> SolidPull:
+def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPull:
     readings = [read(model, state) for state in path.states]
     force = np.array([reading.force_kN for reading in readings])
     extension = np.array([reading.extension_mm for reading in readings])
@@ -164,7 +174,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count) -> SolidPull:
     maximum, where = _crest(extension, force, peak) if passed else (force[peak], extension[peak])
     work = OCTANTS * path.work[-1]
     kept = OCTANTS * (path.last.stored + path.last.spent)
-    ended = "the force has fallen from its maximum" if _fallen(path) else path.ended
+    ended = "the force has fallen from its maximum" if _fallen(path, fall) else path.ended
     return SolidPull(
         model=model,
         readings=readings,
@@ -180,6 +190,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count) -> SolidPull:
         negative_pivots=max(state.negative_pivots for state in path.states),
         at_maximum=fields_of(model, path.states[peak]),
         last=fields_of(model, path.last),
+        damage=damage_of(model, path.states),
     )
 
 
