@@ -29,7 +29,7 @@ def written(tmp_path_factory):
 def test_the_answer_holds_pull_and_proof(written):
     """Force above the proof, a set after it, units read from the texts."""
     made, _, said = written
-    assert made.given["tensile_strength_MPa"] == pytest.approx(1180.0)
+    assert made.given.number("tensile_strength_MPa") == pytest.approx(1180.0)
     assert made.pull.maximum_force_kN > 50.3
     assert made.proof is not None
     assert made.proof.permanent_set_mm > 0
@@ -40,7 +40,8 @@ def test_the_folder_holds_pictures_and_the_answer(written):
     """Every file is there, the pictures are well formed and name their unit."""
     made, out, _ = written
     assert [path.name for path in made.files] == [
-        "link-at-maximum.svg", "link-after-proof.svg", "force-extension.svg", "link.json",
+        "link-at-maximum.svg", "damage-at-maximum.svg", "link-after-proof.svg",
+        "force-extension.svg", "link.json",
     ]  # fmt: skip
     assert sorted(path.name for path in out.iterdir()) == sorted(p.name for p in made.files)
     data = json.loads((out / "link.json").read_text())
@@ -49,6 +50,8 @@ def test_the_folder_holds_pictures_and_the_answer(written):
         text = "".join(ElementTree.parse(out / name).getroot().itertext())  # noqa: S314
         assert "equivalent plastic strain, %" in text
         assert "mm" in text
+    assert "damage, % of what tears" in (out / "damage-at-maximum.svg").read_text()
+    assert "maximum" in (out / "force-extension.svg").read_text()
 
 
 def test_a_folder_in_use_is_refused_before_the_work(written):
@@ -77,3 +80,12 @@ def test_a_proof_above_the_maximum_names_the_maximum():
     """Said after the pull, with the force the link bears."""
     with pytest.raises(ArgumentError, match=r"maximum force of the link, 80\.\d+ kN"):
         link_under_load({**LINK, "proof_force_kN": 100.0}, fineness="coarse")
+
+
+def test_a_brittle_steel_tears_before_its_maximum():
+    """The plot marks where; the breaking force is less than the maximum of the pull."""
+    made = link_under_load({**LINK, "proof_force_kN": None, "reduction_of_area_percent": 8.0},
+                           fineness="coarse")  # fmt: skip
+    assert made.breaking.first == "fracture"
+    assert made.breaking.breaking_force_kN < made.pull.maximum_force_kN
+    assert made.breaking.fracture_force_kN == made.breaking.breaking_force_kN

@@ -23,10 +23,15 @@ Examples:
   linkwright link --diameter 8mm --pitch 24mm --inner-width 10.8mm --strength 1180MPa
   linkwright link --diameter 8mm --pitch 24mm --inner-width 10.8mm --strength 1180MPa \\
     --proof 50.3kN --fineness coarse --out link --json
+  linkwright link --diameter 8mm --pitch 24mm --inner-width 10.8mm --steel 23MnNiMoCr5-4 \\
+    --hardness 380HV --fall 20%
 
-Pulls the link by its neighbours through its maximum force; with --proof also loads it to that
-force and unloads it. Lengths without unit are mm, stresses MPa, forces kN. A computed force is
-no rating: chain is fit for lifting only after the tests of its standard.
+Pulls the link by its neighbours through its maximum force and says what ends it: the force falls
+(instability) or the steel tears (fracture), and where. With --proof it also loads the link to
+that force and unloads it. The steel is given by --strength, by --hardness (with --steel held
+against what that steel reaches), or by --steel alone: annealed rod. Lengths without unit are mm,
+stresses MPa, forces kN. A computed force is no rating: chain is fit for lifting only after the
+tests of its standard.
 """
 
 
@@ -53,7 +58,35 @@ class Fineness(StrEnum):
 _Diameter = Annotated[str, typer.Option("--diameter", metavar="LENGTH", help="Of the wire.")]
 _Pitch = Annotated[str, typer.Option("--pitch", metavar="LENGTH", help="Inner length.")]
 _Width = Annotated[str, typer.Option("--inner-width", metavar="LENGTH", help="Between the legs.")]
-_Strength = Annotated[str, typer.Option("--strength", metavar="STRESS", help="Tensile strength.")]
+_Strength = Annotated[
+    str | None, typer.Option("--strength", metavar="STRESS", help="Tensile strength.")
+]
+_Steel = Annotated[
+    str | None, typer.Option("--steel", metavar="NAME", help="Name or number of the steel.")
+]
+_Hardness = Annotated[
+    str | None, typer.Option("--hardness", metavar="HV", help="After hardening and tempering.")
+]
+_Area = Annotated[
+    str | None,
+    typer.Option(
+        "--reduction-of-area",
+        metavar="PERCENT",
+        help="Of a tensile test; by strength, as of tempered steel, if left out.",
+    ),
+]
+_Weld = Annotated[
+    str | None,
+    typer.Option(
+        "--weld-ductility",
+        metavar="PERCENT",
+        help="Ductility left at the weld; 50 if left out, an assumption.",
+    ),
+]
+_Fall = Annotated[
+    str | None,
+    typer.Option("--fall", metavar="PERCENT", help="Pull on until the force fell so far; 1."),
+]
 _Exponent = Annotated[
     str | None,
     typer.Option("--hardening", metavar="N", help="n of K (e0 + p)^n; 0.06 if left out."),
@@ -86,12 +119,17 @@ def link(
     diameter: _Diameter,
     pitch: _Pitch,
     inner_width: _Width,
-    strength: _Strength,
+    strength: _Strength = None,
+    steel: _Steel = None,
+    hardness: _Hardness = None,
     hardening: _Exponent = None,
     prestrain: _Prestrain = None,
     modulus: _Modulus = None,
     crown_radius: _Crown = None,
     weld_bulge: _Bulge = None,
+    reduction_of_area: _Area = None,
+    weld_ductility: _Weld = None,
+    fall: _Fall = None,
     proof: _Proof = None,
     fineness: _Fineness = Fineness.medium,
     out: _Out = None,
@@ -99,7 +137,7 @@ def link(
     json: Json = False,
     no_color: NoColor = False,
 ) -> None:
-    """Pull one link by finite elements: force, set, strain and pictures."""
+    """Pull one link by finite elements: force, what breaks it, set, strain and pictures."""
     # dense fronts of a few hundred unknowns run no faster on several threads, and far slower on
     # a machine that has other work; has to be said before numpy is loaded
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -112,11 +150,16 @@ def link(
             "pitch_mm": pitch,
             "inner_width_mm": inner_width,
             "tensile_strength_MPa": strength,
+            "steel": steel,
+            "hardness_HV": hardness,
             "hardening_exponent": hardening,
             "prestrain": prestrain,
             "elastic_modulus_GPa": modulus,
             "crown_radius_mm": crown_radius,
             "weld_bulge_percent": weld_bulge,
+            "reduction_of_area_percent": reduction_of_area,
+            "weld_ductility_percent": weld_ductility,
+            "fall_percent": fall,
             "proof_force_kN": proof,
         },
         fineness=fineness.value,
@@ -132,17 +175,52 @@ def link(
     screen.note(CAUTION)
 
 
+_FIRST = {
+    "instability": "the force passes its maximum before anything tears (instability)",
+    "fracture": "the link tears before its maximum force (fracture)",
+    "not reached": "neither maximum nor fracture was reached: the force is the greatest seen",
+}
+
+
 def told(made: LinkAnswer) -> list[str]:
     """The answer for people."""
     pull, proof = made.pull, made.proof
-    texts = ["Pulled", _table(pull, _OF_PULL), f"  ended: {pull.ended}"]
+    texts = [f"Pulled: {made.given.steel_as}", _table(pull, _OF_PULL), f"  ended: {pull.ended}"]
     if not pull.passed:
         texts.append("  the maximum was not passed: the force given is the greatest seen")
+    texts += ["\nBreaking", *_breaking(made)]
     if proof is not None:
         texts += ["\nProved", _table(proof, _OF_PROOF), "\nResidual stress along the wire"]
         stresses = proof.residual_stress_MPa.items()
         texts.append(columns([(place, number_text(value, "MPa")) for place, value in stresses]))
     return texts + [f"wrote {path}" for path in made.files]
+
+
+def _breaking(made: LinkAnswer) -> list[str]:
+    """What ends the link, where, and how near each place is to tearing."""
+    found, given = made.breaking, made.given
+    area = number_text(given.values["reduction_of_area_percent"], "percent")
+    rows = [
+        ("first", _FIRST[found.first]),
+        ("breaking force", number_text(found.breaking_force_kN, "kN")),
+        ("reduction of area of the steel", f"{area} ({given.area_as})"),
+        ("damage then, 1 tears", number_text(found.damage_at_maximum)),
+        ("by greatest tension instead", number_text(found.tension_at_maximum)),
+    ]
+    if found.fracture_force_kN is None:
+        rows.append(("nearest to tearing at the end", f"{found.place}, "
+                     f"damage {number_text(found.damage_at_end)}"))  # fmt: skip
+    else:
+        rows += [
+            ("tears at", found.place),
+            ("force there", number_text(found.fracture_force_kN, "kN")),
+            (
+                "total ultimate elongation",
+                number_text(found.fracture_elongation_percent, "percent"),
+            ),
+        ]
+    places = [(f"  {place}", number_text(share)) for place, share in found.damage.items()]
+    return [columns(rows), "  damage by place at that force", columns(places)]
 
 
 def _table(part: object, names: tuple[str, ...]) -> str:

@@ -1,6 +1,6 @@
 """A plain chart: axes with units, lines labelled at their ends, limits with their source.
 
-Offers `Axis`, `Curve`, `Limit` and `chart`; for pictures of their own kind also `Frame`,
+Offers `Axis`, `Curve`, `Limit`, `Mark` and `chart`; for pictures of their own kind also `Frame`,
 `draw_axes` and `label_ends`.
 """
 
@@ -60,6 +60,15 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class Mark:
+    """A point of a curve with a name of its own."""
+
+    x: float
+    y: float
+    name: str
+
+
+@dataclass(frozen=True)
 class Frame:
     """The plot area on paper and the ranges that it shows."""
 
@@ -86,6 +95,7 @@ def chart(
     curves: Sequence[Curve],
     limits: Sequence[Limit] = (),
     display: Display = _PLAIN,
+    marks: Sequence[Mark] = (),
 ) -> Drawing | None:
     """Draw curves over common axes, numbers as displayed; None if no curve has two points."""
     drawn = [curve for curve in curves if len(curve.points()) > 1]
@@ -110,6 +120,7 @@ def chart(
         points = [frame.at(*point) for point in curve.points()]
         drawing.polyline(points, Pen(BLACK, 0.34, _DASHES[index % len(_DASHES)]))
     label_ends(drawing, frame, drawn)
+    _draw_marks(drawing, frame, marks)
     for index, note in enumerate(notes):
         drawing.label(
             0.0, HEIGHT_MM - 0.9 - 2.9 * (len(notes) - 1 - index), note, _SMALL, fill=DARK
@@ -196,6 +207,16 @@ def _free_place(
         if not taken:
             return x, down
     return places[0] if places else (frame.left + 1.2, -0.7)
+
+
+def _draw_marks(drawing: Drawing, frame: Frame, marks: Sequence[Mark]) -> None:
+    """Dots with their names below, to the left, where a rising curve leaves room."""
+    for index, mark in enumerate(marks):
+        x, y = frame.at(mark.x, mark.y)
+        down = y + 5.0 + 3.4 * index
+        drawing.line(x, y, x, down - 1.6, Pen(MIDDLE, 0.12))
+        drawing.dot(x, y, 0.8)
+        drawing.label(x + 0.6, down, mark.name, _SMALL, anchor="end")
 
 
 def _path(frame: Frame, curve: Curve) -> list[tuple[float, float]]:

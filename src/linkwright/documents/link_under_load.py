@@ -1,6 +1,6 @@
-"""Pictures of a link pulled by finite elements: its strain, and force over extension.
+"""Pictures of a link pulled by finite elements: a field over its cut, and force over extension.
 
-Offers `strain_picture` and `pull_chart`.
+Offers `field_picture` and `pull_chart`.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from linkwright.documents.chart import Axis, Curve, Limit, chart, ticks_of
+from linkwright.documents.chart import Axis, Curve, Limit, Mark, chart, ticks_of
 from linkwright.documents.display import Display
 from linkwright.documents.svg import DARK, MIDDLE, Drawing, Pen, num
 from linkwright.mechanics.solid_cut import Cut
@@ -24,8 +24,14 @@ _SMALL = 2.4
 _COLOURS = ("#f3f1e7", "#cfdfd8", "#93c1c1", "#4f97ad", "#2c668f", "#23386b", "#1a1238")
 
 
-def strain_picture(cut: Cut, title: str, note: str, display: Display = _PLAIN) -> Drawing:
-    """The cut link in its loaded shape, coloured by strain, with scales in mm and per cent."""
+def field_picture(
+    cut: Cut,
+    title: str,
+    note: str,
+    display: Display = _PLAIN,
+    of: str = "equivalent plastic strain, %",
+) -> Drawing:
+    """The cut link in its loaded shape, coloured by a share, with scales in mm and per cent."""
     every = np.concatenate([cut.link, cut.neighbours, *(line[:, None] for line in cut.before)],
                            axis=None).reshape(-1, 2)  # fmt: skip
     low, high = every.min(axis=0), every.max(axis=0)
@@ -43,7 +49,7 @@ def strain_picture(cut: Cut, title: str, note: str, display: Display = _PLAIN) -
     for line in cut.before:
         drawing.polyline(_pairs(on_paper(line)), Pen(MIDDLE, 0.2, "1.2 0.8"))
     drawing.label(_MARGIN, 3.6, title, 2.8, bold=True)
-    _colour_scale(drawing, height - _FOOT + 5.0, 100 * top, display)
+    _colour_scale(drawing, height - _FOOT + 5.0, 100 * top, display.say(of), display)
     _length_scale(drawing, height - _FOOT + 5.0, scale, display)
     drawing.label(_MARGIN, height - 1.2, note, _SMALL, fill=DARK)
     return drawing
@@ -53,6 +59,7 @@ def pull_chart(
     extension_mm: Sequence[float],
     force_kN: Sequence[float],
     proof_force_kN: float | None = None,
+    marks: Sequence[Mark] = (),
     display: Display = _PLAIN,
 ) -> Drawing:
     """Force over the extension of a pitch, through the maximum."""
@@ -72,7 +79,15 @@ def pull_chart(
             )
         ]
     title = display.say("Force against extension")
-    made = chart(title, axes, [Curve(display.say("link"), x, y)], limits, display)
+    points = [
+        Mark(
+            display.shown("extension_mm", mark.x)[0],
+            display.shown("force_kN", mark.y)[0],
+            display.say(mark.name),
+        )
+        for mark in marks
+    ]
+    made = chart(title, axes, [Curve(display.say("link"), x, y)], limits, display, points)
     if made is None:
         raise ArgumentError("extension_mm", len(x), "", "at least two points")
     return made
@@ -106,7 +121,9 @@ def _colour(share: float) -> str:
     return "#" + "".join(f"{value:02x}" for value in mixed)
 
 
-def _colour_scale(drawing: Drawing, y: float, top_percent: float, display: Display) -> None:
+def _colour_scale(
+    drawing: Drawing, y: float, top_percent: float, of: str, display: Display
+) -> None:
     left, width = _MARGIN, 62.0
     for low, high in pairwise(np.linspace(0.0, 1.0, 33)):
         drawing.rectangle(
@@ -117,7 +134,7 @@ def _colour_scale(drawing: Drawing, y: float, top_percent: float, display: Displ
         x = left + tick / top_percent * width
         drawing.line(x, y + 2.4, x, y + 3.2, Pen(DARK, 0.15))
         drawing.label(x, y + 5.6, display.number(tick), _SMALL, anchor="middle")
-    drawing.label(left, y - 1.0, display.say("equivalent plastic strain, %"), _SMALL)
+    drawing.label(left, y - 1.0, of, _SMALL)
 
 
 def _length_scale(drawing: Drawing, y: float, scale: float, display: Display) -> None:

@@ -26,7 +26,8 @@ UNIAXIAL = 1.0 / 3.0
 CUT_OFF = -1.0 / 3.0
 _NECK = 1.1
 _AREA_AT_ZERO_PERCENT, _AREA_PER_MPA = 81.24, -0.02472
-_AREA_RANGE = (758.0, 1772.0)
+TEMPERED_MPa = (758.0, 1772.0)
+"""Strengths of the tempers behind `reduction_of_area_tempered`."""
 
 
 class FractureLimits(NamedTuple):
@@ -48,7 +49,7 @@ class FractureLimits(NamedTuple):
     "of one hardness have about one reduction of area: SAE J413",
     gives="reduction_of_area_percent",
     needs={"tensile_strength_MPa": POSITIVE},
-    valid={"tensile_strength_MPa": _AREA_RANGE},
+    valid={"tensile_strength_MPa": TEMPERED_MPa},
     basis="computed",
 )
 def reduction_of_area_tempered(*, tensile_strength_MPa: Values) -> Values:

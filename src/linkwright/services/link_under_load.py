@@ -6,16 +6,18 @@ Offers `link_under_load` and `LinkAnswer`.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from linkwright.documents.chart import Mark
 from linkwright.documents.display import Display
-from linkwright.documents.link_under_load import pull_chart, strain_picture
-from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.documents.link_under_load import field_picture, pull_chart
 from linkwright.mechanics.solid_cut import cut_of
+from linkwright.mechanics.solid_damage import PLACES, Breaking, breaking
+from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_link import (
     SolidProof,
     SolidPull,
@@ -24,14 +26,8 @@ from linkwright.mechanics.solid_link import (
 )
 from linkwright.mechanics.solid_model import Reading
 from linkwright.mechanics.solid_octant import FINENESS
-from linkwright.quantities import (
-    ArgumentError,
-    InputErrors,
-    LinkwrightError,
-    Problem,
-    UnknownName,
-    quantity,
-)
+from linkwright.quantities import ArgumentError, UnknownName
+from linkwright.services.link_given import GivenLink, given_link
 from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.plan_folder import refuse_if_in_use, write_whole_folder
 
@@ -39,24 +35,16 @@ CAUTION = (
     "A computed force is no rating: chain is fit for lifting only after the tests of its standard "
     "and a competent person's judgement; a chain that breaks on a test bed flies."
 )
-DEFAULTS: Mapping[str, float] = {
-    "hardening_exponent": 0.06,
-    "prestrain": 0.005,
-    "elastic_modulus_GPa": 205.0,
-    "weld_bulge_percent": 0.0,
-}
-"""What is taken where nothing is given."""
-_NEEDED = ("wire_diameter_mm", "pitch_mm", "inner_width_mm", "tensile_strength_MPa")
-_OPTIONAL = (*DEFAULTS, "crown_radius_mm", "proof_force_kN")
 
 
 @dataclass(frozen=True)
 class LinkAnswer:
     """What was asked and what came out."""
 
-    given: Mapping[str, float | None]
+    given: GivenLink
     fineness: str
     pull: SolidPull
+    breaking: Breaking
     proof: SolidProof | None
     files: tuple[Path, ...] = ()
 
@@ -64,9 +52,10 @@ class LinkAnswer:
         """Plain data for JSON; see docs/json.md."""
         return {
             "schema_version": SCHEMA_VERSION,
-            "given": dict(self.given),
+            "given": dict(self.given.values) | {"steel_as": self.given.steel_as},
             "fineness": self.fineness,
             "pull": _pull_data(self.pull),
+            "breaking": _breaking_data(self.given, self.breaking),
             "proof": None if self.proof is None else _proof_data(self.proof),
             "caution": CAUTION,
             "files": [str(path) for path in self.files],
@@ -83,75 +72,54 @@ def link_under_load(
 ) -> LinkAnswer:
     """Pull a link until its force falls; load it to ``proof_force_kN`` and unload it if given.
 
-    ``values`` are texts with units or numbers in the unit of their key. ``out`` is a folder for
-    pictures and the answer as JSON.
-
-    Raises `InputErrors` with all wrong values at once, `ArgumentError` for sizes that make no
-    link, `LinkNotSolved` where no equilibrium was found, `FolderInUse`.
+    ``values`` are those of `given_link`. ``out`` is a folder for pictures and the answer as
+    JSON. Raises what `given_link` does, `ArgumentError` for a proof force that the link cannot
+    bear, `LinkNotSolved` where no equilibrium was found, `FolderInUse`.
     """
     if fineness not in FINENESS:
         raise UnknownName("fineness", fineness, FINENESS)
     if out is not None:
         refuse_if_in_use(out, force=force)
-    given = _read(values)
-    geometry, curve = _link(given)
+    given = given_link(values)
     tell = progress or (lambda text: None)
-    bulge = (given["weld_bulge_percent"] or 0.0) / 100
     tell("pulling the link")
-    pull = pull_solid_link(geometry, curve, fineness=fineness, weld_bulge=bulge)
-    proof, wanted = None, given["proof_force_kN"]
-    if wanted is not None:
-        if wanted >= pull.maximum_force_kN:
-            raise ArgumentError(
-                "proof_force_kN", wanted, "kN",
-                f"less than the maximum force of the link, {pull.maximum_force_kN:.4g} kN",
-            )  # fmt: skip
+    pull = pull_solid_link(
+        given.geometry,
+        given.curve,
+        fineness=fineness,
+        weld_bulge=given.weld_bulge,
+        fall=given.number("fall_percent") / 100,
+    )
+    proof = None
+    if given.values["proof_force_kN"] is not None:
         tell("loading it to the proof force and unloading it")
-        proof = prove_solid_link(geometry, curve, wanted, fineness=fineness, weld_bulge=bulge)
-    answer = LinkAnswer(given, fineness, pull, proof)
+        proof = _proved(given, pull, fineness)
+    answer = LinkAnswer(given, fineness, pull, _breaking(given, pull), proof)
     return answer if out is None else _written(answer, out, force=force)
 
 
-def _read(values: Mapping[str, str | float | None]) -> dict[str, float | None]:
-    """All values as numbers in the units of their keys, with the defaults."""
-    problems: list[Problem] = []
-    made: dict[str, float | None] = {}
-    for name in (*_NEEDED, *_OPTIONAL):
-        value = values.get(name)
-        if value is None:
-            made[name] = DEFAULTS.get(name)
-            if name in _NEEDED:
-                problems.append(Problem("missing-key", "is missing", key=name))
-            continue
-        try:
-            made[name] = quantity(value, name)
-        except LinkwrightError as error:
-            problems.append(Problem("quantity", str(error), key=name))
-            continue
-        if name != "weld_bulge_percent" and not (made[name] or 0.0) > 0:
-            problems.append(
-                Problem("value", f"{value} is not positive", key=name, accepted="more than 0")
-            )
-    if problems:
-        raise InputErrors(problems)
-    return made
+def _proved(given: GivenLink, pull: SolidPull, fineness: str) -> SolidProof:
+    wanted = given.number("proof_force_kN")
+    if wanted >= pull.maximum_force_kN:
+        raise ArgumentError(
+            "proof_force_kN", wanted, "kN",
+            f"less than the maximum force of the link, {pull.maximum_force_kN:.4g} kN",
+        )  # fmt: skip
+    return prove_solid_link(
+        given.geometry, given.curve, wanted, fineness=fineness, weld_bulge=given.weld_bulge
+    )
 
 
-def _link(given: Mapping[str, float | None]) -> tuple[LinkGeometry, SwiftCurve]:
-    number = {name: value for name, value in given.items() if value is not None}
-    geometry = LinkGeometry(
-        number["wire_diameter_mm"],
-        number["pitch_mm"],
-        number["inner_width_mm"] + 2 * number["wire_diameter_mm"],
-        given["crown_radius_mm"],
+def _breaking(given: GivenLink, pull: SolidPull) -> Breaking:
+    return breaking(
+        pull.damage,
+        pull.force_kN,
+        pull.extension_mm,
+        pull.model.outline.pitch_mm,
+        given.limits,
+        passed=pull.passed,
+        weld_share=given.weld_share,
     )
-    curve = SwiftCurve.of_strength(
-        number["tensile_strength_MPa"],
-        number["hardening_exponent"],
-        number["prestrain"],
-        number["elastic_modulus_GPa"],
-    )
-    return geometry, curve
 
 
 def _readings(readings: list[Reading]) -> dict[str, list[float]]:
@@ -188,11 +156,17 @@ def _proof_data(proof: SolidProof) -> dict[str, Any]:
     return data
 
 
+def _breaking_data(given: GivenLink, found: Breaking) -> dict[str, Any]:
+    data = found._asdict()
+    data["damage"] = {place.replace(" ", "_"): share for place, share in found.damage.items()}
+    data["reduction_of_area_as"] = given.area_as
+    return data | {name: float(value) for name, value in given.limits._asdict().items()}
+
+
 def _written(answer: LinkAnswer, out: Path, *, force: bool) -> LinkAnswer:
     """The answer with its files: pictures, and what ``--json`` prints."""
-    made = LinkAnswer(answer.given, answer.fineness, answer.pull, answer.proof, ())
-    files = write_whole_folder(out, {**_pictures(answer), "link.json": made.to_dict()}, force=force)
-    return LinkAnswer(answer.given, answer.fineness, answer.pull, answer.proof, tuple(files))
+    content = {**_pictures(answer), "link.json": answer.to_dict()}
+    return replace(answer, files=tuple(write_whole_folder(out, content, force=force)))
 
 
 def _pictures(answer: LinkAnswer) -> dict[str, str]:
@@ -200,15 +174,45 @@ def _pictures(answer: LinkAnswer) -> dict[str, str]:
     display = Display()
     note = "Cut in its own plane; dashed: before loading. The neighbours are cut across."
     force = display.text("force_kN", pull.maximum_force_kN)
-    cut = cut_of(pull.model, pull.at_maximum, pull.at_maximum.strain)
-    drawn = {"link-at-maximum.svg": strain_picture(cut, f"Link at its maximum, {force}", note)}
+    strain = cut_of(pull.model, pull.at_maximum, pull.at_maximum.strain)
+    damage = cut_of(pull.model, pull.at_maximum, _damage_field(answer))
+    drawn = {
+        "link-at-maximum.svg": field_picture(strain, f"Link at its maximum, {force}", note),
+        "damage-at-maximum.svg": field_picture(
+            damage, f"Nearness to tearing at its maximum, {force}", note,
+            of="damage, % of what tears",
+        ),
+    }  # fmt: skip
     if proof is not None:
         force = display.text("proof_force_kN", proof.proof_force_kN)
         cut = cut_of(proof.model, proof.unloaded, proof.unloaded.strain)
-        drawn["link-after-proof.svg"] = strain_picture(cut, f"Link after a proof of {force}", note)
+        drawn["link-after-proof.svg"] = field_picture(cut, f"Link after a proof of {force}", note)
     drawn["force-extension.svg"] = pull_chart(
         np.asarray(pull.extension_mm).tolist(),
         np.asarray(pull.force_kN).tolist(),
         None if proof is None else proof.proof_force_kN,
+        _marks(answer),
     )
     return {name: drawing.text() for name, drawing in drawn.items()}
+
+
+def _damage_field(answer: LinkAnswer) -> Floats:
+    """Void strain over its limit at the greatest force; the weld by its own."""
+    damage, pull = answer.pull.damage, answer.pull
+    share = np.where(damage.place == PLACES.index("weld"), answer.given.weld_share, 1.0)
+    field: Floats = damage.void_strain[pull.peak] / (
+        float(answer.given.limits.void_strain_limit) * share
+    )
+    return field
+
+
+def _marks(answer: LinkAnswer) -> list[Mark]:
+    """The greatest force, and the fracture where the pull came so far."""
+    pull, found = answer.pull, answer.breaking
+    marks = []
+    if pull.passed and found.first == "instability":
+        marks.append(Mark(pull.extension_at_maximum_mm, pull.maximum_force_kN, "maximum"))
+    if found.fracture_force_kN is not None and found.fracture_extension_mm is not None:
+        where = f"tears: {found.place}"
+        marks.append(Mark(found.fracture_extension_mm, found.fracture_force_kN, where))
+    return marks
