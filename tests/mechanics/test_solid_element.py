@@ -77,7 +77,7 @@ def test_forces_and_tangent_agree_after_plastic_flow():
     assert metal.plastic_strain.min() > 0.005
     placed = bent + rng.normal(size=(20, 3)) * 0.01
     response, spatial = answer(placed, metal)
-    tangent = element_stiffness(shapes, spatial, response.stress, response.moduli)[0]
+    tangent = element_stiffness(shapes, spatial, response.stress, response.moduli())[0]
 
     def force(nodes_now):
         response, spatial = answer(nodes_now, metal)
@@ -126,7 +126,7 @@ def test_one_element_has_six_rigid_and_six_spurious_motions():
     shapes = shapes_of(mesh.nodes, mesh.elements)
     gradient = deformation(shapes, mesh.nodes[mesh.elements])
     response = respond(STEEL, fresh_metal((1, 8)), gradient, gradient)
-    tangent = element_stiffness(shapes, shapes.gradient, response.stress, response.moduli)[0]
+    tangent = element_stiffness(shapes, shapes.gradient, response.stress, response.moduli())[0]
     values = np.linalg.eigvalsh(tangent)
     assert (np.abs(values) < 1e-9 * values.max()).sum() == 12
 
@@ -137,7 +137,7 @@ def test_spurious_motions_do_not_pass_on_to_a_neighbour():
     shapes = shapes_of(mesh.nodes, mesh.elements)
     gradient = deformation(shapes, mesh.nodes[mesh.elements])
     response = respond(STEEL, fresh_metal((8, 8)), gradient, gradient)
-    parts = element_stiffness(shapes, shapes.gradient, response.stress, response.moduli)
+    parts = element_stiffness(shapes, shapes.gradient, response.stress, response.moduli())
     total = np.zeros((mesh.nodes.size, mesh.nodes.size))
     dofs = (3 * mesh.elements[..., None] + np.arange(3)).reshape(8, 60)
     for rows, part in zip(dofs, parts, strict=True):

@@ -38,12 +38,13 @@ def test_coarse_link_agrees_with_an_independent_code(pull):
     assert pull.passed
     assert pull.maximum_force_kN == pytest.approx(79.6, rel=0.015)
     assert 4.5 < pull.extension_at_maximum_mm < 5.5
-    assert pull.factorisations <= 200
+    assert pull.factorisations <= 80
+    assert pull.greatest_imbalance_percent <= 0.1
 
 
 def test_the_pull_goes_beyond_the_maximum(pull):
-    """The last force lies one per cent below the greatest, and the pull says so."""
-    assert pull.force_kN[-1] < 0.99 * pull.force_kN.max()
+    """The last force lies 0.3 per cent below the greatest, and the pull says so."""
+    assert pull.force_kN[-1] < 0.997 * pull.force_kN.max()
     assert pull.ended == "the force has fallen from its maximum"
     assert pull.elongation_at_maximum_percent == pytest.approx(
         100 * pull.extension_at_maximum_mm / 24
@@ -71,10 +72,10 @@ def test_legs_come_together_under_load(pull):
 
 def test_size_and_strength_scale_the_force():
     """Twice the sizes and half of modulus and stress: four times the area, half the stress."""
-    small = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=30)
+    small = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=10)
     soft = SwiftCurve(1476.0 / 2, 0.06, 0.005, 205.0 / 2)
     large = pull_solid_link(
-        LinkGeometry(16.0, 48.0, 53.6), soft, fineness="coarse", factorisations=30
+        LinkGeometry(16.0, 48.0, 53.6), soft, fineness="coarse", factorisations=10
     )
     np.testing.assert_allclose(large.force_kN, 2 * small.force_kN, rtol=1e-6, atol=1e-9)
     np.testing.assert_allclose(large.extension_mm, 2 * small.extension_mm)
@@ -114,12 +115,12 @@ def test_a_proof_above_the_maximum_is_refused_with_the_maximum():
 
 def test_too_few_factorisations_end_a_pull_with_its_last_good_state():
     """The pull keeps what it has and says why it ended; no maximum is claimed."""
-    short = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=25)
+    short = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=10)
     assert not short.passed
-    assert short.ended == "25 factorisations did not suffice"
+    assert short.ended == "10 factorisations did not suffice"
     assert short.maximum_force_kN == short.force_kN[-1]
     with pytest.raises(LinkNotSolved, match=r"last good state is .* kN at"):
-        prove_solid_link(LINK, STEEL, 50.3, fineness="coarse", factorisations=25)
+        prove_solid_link(LINK, STEEL, 50.3, fineness="coarse", factorisations=10)
 
 
 def test_wrong_sizes_are_refused():

@@ -136,6 +136,14 @@ def touch(mirror: Mirror, placed: Floats, aim: Aim) -> Touching:
     return Touching(dofs, force, stiffness, energy.sum(), pressure, place, gap)
 
 
+def met_dofs(mirror: Mirror, place: Floats, points: Ints) -> Ints:
+    """Degrees of freedom of some tested points and of the faces they meet, rising."""
+    nodes = np.unique(
+        np.concatenate([mirror.owner[points].ravel(), _cells(mirror, place[points])[1].ravel()])
+    )
+    return (3 * nodes[:, None] + np.arange(3)).ravel()
+
+
 def _images(mirror: Mirror, placed: Floats) -> Floats:
     made: Floats = np.einsum("pn,pnx->px", mirror.shares, placed[mirror.owner]) @ _TURN
     return made
@@ -166,14 +174,19 @@ _Local = tuple[Ints, Floats, Floats, Floats, Floats, Floats, Floats]
 
 
 def _surface(mirror: Mirror, placed: Floats, place: Floats) -> _Local:
-    rows, columns = mirror.faces.shape[:2]
-    cell = np.clip(np.floor(place).astype(np.intp), 0, [rows - 1, columns - 1])
+    cell, nodes = _cells(mirror, place)
     value, slope, bend = face_shapes(2 * (place - cell) - 1)
     slope, bend = 2 * slope, 4 * bend  # by faces, not by half faces
-    nodes = mirror.faces[cell[:, 0], cell[:, 1]]
     at = placed[nodes]
     point = np.einsum("pn,pnx->px", value, at)
     return nodes, point, slope @ at, bend @ at, value, slope, bend
+
+
+def _cells(mirror: Mirror, place: Floats) -> tuple[Ints, Ints]:
+    """Row and column of the faces at places, and their nodes."""
+    rows, columns = mirror.faces.shape[:2]
+    cell = np.clip(np.floor(place).astype(np.intp), 0, [rows - 1, columns - 1])
+    return cell, mirror.faces[cell[:, 0], cell[:, 1]]
 
 
 def _normal(tangents: Floats) -> Floats:

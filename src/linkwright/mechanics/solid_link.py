@@ -34,7 +34,8 @@ from linkwright.quantities import ArgumentError, LinkwrightError
 
 _FIRST, _LONGEST = 0.00125, 0.0125
 """First and longest step of the pull, in wire diameters."""
-_BEYOND = 0.01
+_BEYOND = 0.003  # fall that tells a maximum: points that come into contact shake the force by 0.1%
+_CREST = 0.003
 _MOST_ELONGATION = 0.6
 _SLACK = 1e-3  # share of the proof force at which a link counts as unloaded
 _CLOSE = 1e-4  # of the proof force; a third of the slack is close enough to being unloaded
@@ -69,6 +70,8 @@ class SolidPull:
     """Chord of the first loading between 10 and 30 per cent of the maximum force."""
     unbalanced_work_percent: float
     """Work of the force less energy stored and spent, over that work."""
+    greatest_imbalance_percent: float
+    """Forces out of balance over support forces, at the worst state."""
     factorisations: int
     negative_pivots: int
     """Greatest number at a converged state; above zero a bifurcation was passed."""
@@ -186,6 +189,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
         ended=ended,
         stiffness_kN_per_mm=_chord(extension[: peak + 1], force[: peak + 1], float(maximum)),
         unbalanced_work_percent=100 * (work - kept) / work,
+        greatest_imbalance_percent=100 * max(state.imbalance for state in path.states),
         factorisations=count.done,
         negative_pivots=max(state.negative_pivots for state in path.states),
         at_maximum=fields_of(model, path.states[peak]),
@@ -195,10 +199,19 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
 
 
 def _crest(extension: Floats, force: Floats, peak: int) -> tuple[float, float]:
-    """Top of the parabola through the greatest reading and its neighbours."""
-    near = slice(peak - 1, peak + 2)
+    """Top of the parabola through the readings near the greatest, by least squares.
+
+    Points that come into contact shake the force a little, and a crest is flat; so all readings
+    count that lie next to each other and less than `_CREST` below the greatest.
+    """
+    low = force < (1 - _CREST) * force[peak]
+    first = peak - int(np.argmax(low[peak::-1])) + 1
+    last = peak + int(np.argmax(low[peak:])) - 1 if low[peak:].any() else len(force) - 1
+    near = slice(min(first, peak - 1), max(last, peak + 1) + 1)
     x, y = extension[near] - extension[peak], force[near]
     a, b, c = np.polyfit(x, y, 2)
+    if a >= 0:
+        return float(force[peak]), float(extension[peak])
     return float(c - b**2 / (4 * a)), float(extension[peak] - b / (2 * a))
 
 

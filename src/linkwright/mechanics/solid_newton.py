@@ -7,9 +7,11 @@
 
 Driven degrees of freedom move by the pull times a pattern; the force is the sum of their support
 forces times the pattern, so that force times change of pull is work. The first guess goes on as the
-last step went. A step is balanced when the forces out of balance are below 1e-5 of the support
-forces; the tangent is exact, so the error left is that squared. Nothing is returned from a step
-that is not balanced.
+last step went, and the first iterations use the last step's factorisation (`solid_chord`). A step
+is balanced when the forces out of balance are below 1e-5 of the support forces. Nothing is returned
+from a step that is not balanced, with one exception that every state tells in ``imbalance``: where
+a ray ends at the edge of two faces, whose normals differ, the energy of the step has a valley with
+a sharp bottom and no smaller imbalance than the turn of that one pressure. There 1e-3 is let pass.
 """
 
 from __future__ import annotations
@@ -19,7 +21,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linkwright.mechanics.solid_contact import Aim, Mirror, Touching, aimed, touch
+from linkwright.mechanics.solid_chord import Chord
+from linkwright.mechanics.solid_contact import Aim, Mirror, Touching, aimed, met_dofs, touch
 from linkwright.mechanics.solid_element import (
     Floats,
     Ints,
@@ -30,15 +33,18 @@ from linkwright.mechanics.solid_element import (
     shapes_of,
     spatial_gradients,
 )
-from linkwright.mechanics.solid_fronts import Factors, Fronts
+from linkwright.mechanics.solid_fronts import Condensed, Fronts
 from linkwright.mechanics.solid_mesh import Mesh
 from linkwright.mechanics.solid_plasticity import Metal, Response, Steel, fresh_metal, respond
 from linkwright.quantities import LinkwrightError
 
 _BALANCED = 1e-5
-_ITERATIONS = 10
-_SHORTEST_CUT = 0.2
-_PATIENCE = 2  # iterations in which the error may grow before a step is given up
+_AT_EDGE = 1e-3
+_ITERATIONS, _FACTORISATIONS = 25, 8
+_QUICK = 0.5  # a factorisation is kept while the error falls to this share
+_STUCK, _PATIENCE = 0.9, 3  # a fresh one that leaves more than this share, and how often it may
+_CUTS, _ALONG = 5, 0.8
+_CLOSE_BY = 0.01  # share of the reach within which a point may touch in a step
 
 
 class NotBalanced(LinkwrightError):
@@ -55,6 +61,8 @@ class Count:
 
     allowed: int
     done: int = 0
+    kept: Condensed | None = None
+    """The last one; the next step begins with it."""
 
     def one_more(self) -> None:
         """Count a factorisation; raises `TooMany` when none is left."""
@@ -116,14 +124,26 @@ class Solid(NamedTuple):
     last_pull: float
     """Pull of the last step."""
     negative_pivots: int
-    iterations: int
+    factorisations: int
+    """That the step took."""
+    imbalance: float
+    """Forces out of balance over support forces."""
 
 
 class _Trial(NamedTuple):
     response: Response
     spatial: Floats
     contact: Touching | None
+    inner: Floats
+    """Forces of the body."""
     residual: Floats
+    """With those of the contact."""
+
+
+class _Done(NamedTuple):
+    negative_pivots: int
+    factorisations: int
+    imbalance: float
 
 
 def at_rest(body: Body) -> Solid:
@@ -134,32 +154,34 @@ def at_rest(body: Body) -> Solid:
     aim = None
     if body.mirror is not None:
         aim = aimed(body.mirror, nodes, body.mirror.start, body.reach)
-    return Solid(nodes, metal, 0.0, 0.0, 0.0, 0.0, None, aim, still, 0.0, 0, 0)
+    return Solid(nodes, metal, 0.0, 0.0, 0.0, 0.0, None, aim, still, 0.0, 0, 0, 0.0)
 
 
 def advance(body: Body, state: Solid, pull: float, count: Count, guess: Floats) -> Solid:
     """Equilibrium at ``pull`` from a guess of the displacement of this step.
 
-    Raises `NotBalanced` if it is not found in ten iterations or the error keeps growing, and
-    `TooMany`.
+    Raises `NotBalanced` if it is not found in as many factorisations as are worth it, or if
+    fresh ones do not lessen the error, and `TooMany`.
     """
     placed = state.placed + guess
     placed.ravel()[body.driven] = body.mesh.nodes.ravel()[body.driven] + pull * body.pattern
     trial = _evaluated(body, state, placed)
-    negative, grown, before = state.negative_pivots, 0, np.inf
+    begun, stuck, before = count.done, 0, np.inf
+    chord = None if count.kept is None else _chord(body, state, trial, count.kept)
     for iteration in range(_ITERATIONS):
         error, scale = _sizes(body, trial)
-        if iteration and error <= max(_BALANCED * scale, body.nothing):
-            return _accepted(body, state, placed, trial, pull, negative, iteration)
-        grown += error > before
-        if grown >= _PATIENCE:
-            break
+        close = _AT_EDGE if stuck >= _PATIENCE - 1 else _BALANCED
+        if chord is not None and iteration and error <= max(close * scale, body.nothing):
+            done = _Done(chord.negative_pivots(trial.contact), count.done - begun, error / scale)
+            return _accepted(body, state, placed, trial, pull, done)
+        if chord is None or error > _QUICK * before:
+            stuck += error > _STUCK * before
+            if stuck >= _PATIENCE or count.done - begun >= _FACTORISATIONS:
+                break
+            chord = _factored(body, state, trial, count)
         before = error
-        count.one_more()
-        factors = _factored(body, trial)
-        negative = factors.negative_pivots
-        move = -factors.solve(trial.residual).reshape(placed.shape)
-        placed, trial = _moved(body, state, placed, move, error)
+        move = chord.move(placed, trial.inner)
+        placed, trial = _moved(body, state, placed, trial, move)
     raise NotBalanced(f"no equilibrium at a pull of {pull:.4g} mm")
 
 
@@ -167,17 +189,12 @@ def first_guess(body: Body, state: Solid, pull: float, count: Count) -> Floats:
     """Displacement for a new direction of pulling, by the stiffness of the present state."""
     trial = _evaluated(body, state, state.placed)
     elements = body.mesh.elements
-    stiffness = element_stiffness(
-        body.shapes, trial.spatial, trial.response.stress, trial.response.moduli
-    )
     known = np.zeros_like(state.placed)
     known.ravel()[body.driven] = (pull - state.pull) * body.pattern
-    parts = np.matmul(stiffness, known[elements].reshape(len(elements), -1, 1))
+    parts = np.matmul(_tangents(body, trial), known[elements].reshape(len(elements), -1, 1))
     load = _summed(body, parts.reshape(len(elements), -1, 3))
-    count.one_more()
-    factors = _factored(body, trial, stiffness)
-    move = known - factors.solve(load).reshape(known.shape)
-    return move
+    chord = _factored(body, state, trial, count)
+    return known - chord.solved(load, trial.contact).reshape(known.shape)
 
 
 def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
@@ -188,12 +205,13 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     inverse: Floats = np.linalg.inv(gradient).astype(float, copy=False)
     response = respond(body.steel, state.metal, gradient, inverse)
     spatial = spatial_gradients(body.shapes, inverse)
-    residual = _summed(body, element_forces(body.shapes, spatial, response.stress))
-    contact = None
+    inner = _summed(body, element_forces(body.shapes, spatial, response.stress))
+    residual, contact = inner, None
     if body.mirror is not None and state.aim is not None:
         contact = touch(body.mirror, placed, state.aim)
+        residual = inner.copy()
         residual[contact.dofs] += contact.force
-    return _Trial(response, spatial, contact, residual)
+    return _Trial(response, spatial, contact, inner, residual)
 
 
 def _summed(body: Body, forces: Floats) -> Floats:
@@ -211,37 +229,71 @@ def _sizes(body: Body, trial: _Trial) -> tuple[float, float]:
     return float(np.linalg.norm(free)), supports
 
 
-def _factored(body: Body, trial: _Trial, stiffness: Floats | None = None) -> Factors:
+def _tangents(body: Body, trial: _Trial) -> Floats:
     response = trial.response
-    if stiffness is None:
-        stiffness = element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli)
-    if trial.contact is None:
-        none = np.zeros(0, dtype=np.intp)
-        return body.fronts.factor(stiffness, none, np.zeros((0, 0)))
-    return body.fronts.factor(stiffness, trial.contact.dofs, trial.contact.stiffness)
+    return element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli())
+
+
+def _factored(body: Body, state: Solid, trial: _Trial, count: Count) -> Chord:
+    border = np.zeros(0, dtype=np.intp)
+    if trial.contact is not None and body.mirror is not None and state.aim is not None:
+        close = _close(body, state.aim, trial.contact)
+        border = met_dofs(body.mirror, trial.contact.place, close)
+    count.one_more()
+    count.kept = body.fronts.condensed(_tangents(body, trial), border)
+    return _chord(body, state, trial, count.kept)
+
+
+def _chord(body: Body, state: Solid, trial: _Trial, condensed: Condensed) -> Chord:
+    aim = None
+    if trial.contact is not None and state.aim is not None:
+        close = _close(body, state.aim, trial.contact)
+        aim = Aim(trial.contact.place, state.aim.direction, close)
+    return Chord(condensed, body.mirror, aim)
+
+
+def _close(body: Body, aim: Aim, contact: Touching) -> Ints:
+    """Points that may touch in the step."""
+    return aim.near[contact.gap[aim.near] < _CLOSE_BY * body.reach]
 
 
 def _moved(
-    body: Body, state: Solid, placed: Floats, move: Floats, error: float
+    body: Body, state: Solid, placed: Floats, before: _Trial, move: Floats
 ) -> tuple[Floats, _Trial]:
-    """The next iterate; the move is cut while it crushes elements or trebles the error."""
-    share = 1.0
-    while share > _SHORTEST_CUT:
+    """The next iterate, where the work of the forces out of balance along the move is small.
+
+    Forces are the derivative of one energy of the step, so this is a search for its least value
+    along the move; it keeps points of contact from changing to and fro.
+    """
+    slope = float(before.residual @ move.ravel())
+    share, low, high = 1.0, (0.0, slope), None
+    for _ in range(_CUTS):
         try:
             trial = _evaluated(body, state, placed + share * move)
         except NotBalanced:
             share /= 2
             continue
-        if _sizes(body, trial)[0] <= 3 * error or share < 2 * _SHORTEST_CUT:
-            return placed + share * move, trial
-        share /= 2
-    raise NotBalanced("an element would be crushed")
+        found = float(trial.residual @ move.ravel())
+        if abs(found) <= _ALONG * abs(slope) or (share == 1.0 and found * slope > 0):
+            break
+        if found * slope > 0:
+            low = (share, found)
+        else:
+            high = (share, found)
+        if high is None:
+            break
+        # false position, kept away from the ends
+        cut = (low[0] * high[1] - high[0] * low[1]) / (high[1] - low[1])
+        width = high[0] - low[0]
+        share = min(max(cut, low[0] + 0.1 * width), high[0] - 0.1 * width)
+    else:
+        trial = _evaluated(body, state, placed + share * move)
+    return placed + share * move, trial
 
 
 def _accepted(
-    body: Body, state: Solid, placed: Floats, trial: _Trial, pull: float, negative: int,
-    iterations: int,
-) -> Solid:  # fmt: skip
+    body: Body, state: Solid, placed: Floats, trial: _Trial, pull: float, done: _Done
+) -> Solid:
     weight = body.shapes.weight
     stored = float(np.sum(weight * trial.response.elastic))
     aim = None
@@ -259,6 +311,7 @@ def _accepted(
         aim=aim,
         move=placed - state.placed,
         last_pull=pull - state.pull,
-        negative_pivots=negative,
-        iterations=iterations,
+        negative_pivots=done.negative_pivots,
+        factorisations=done.factorisations,
+        imbalance=done.imbalance,
     )

@@ -25,7 +25,7 @@ from linkwright.mechanics.solid_newton import (
     first_guess,
 )
 
-_GROWTH, _EASY, _HARD = 1.5, 4, 7
+_GROWTH, _EASY, _HARD = 1.5, 3, 6
 _FORCE_ROUNDS = 25
 
 
@@ -90,22 +90,23 @@ def follow(
                 return path
             continue
         path.add(new)
-        size = _next(size, size_now, new.iterations, longest)
+        size = _next(size, size_now, new.factorisations, longest)
         path.reached = pull == target or (enough is not None and enough(path))
     path.ended = "the end was reached"
     return path
 
 
-def _next(size: float, done: float, iterations: int, longest: float) -> float:
-    if iterations <= _EASY:
+def _next(size: float, done: float, factorisations: int, longest: float) -> float:
+    if factorisations <= _EASY:
         return min(max(size, done * _GROWTH), longest)
-    return done * 0.7 if iterations >= _HARD else max(size, done)
+    return done * 0.7 if factorisations >= _HARD else max(size, done)
 
 
 def _guess(body: Body, last: Solid, pull: float, count: Count) -> Floats:
     """How the step will go: as the last one, as a rigid body before the first, else by stiffness.
 
-    After a turn of direction the last step says nothing.
+    After a turn of direction the last step says nothing. A parabola through two steps is no
+    better than a line: points that come into contact bend the way at short notice.
     """
     step = pull - last.pull
     if last.last_pull * step > 0:

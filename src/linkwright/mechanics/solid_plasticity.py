@@ -26,6 +26,7 @@ H. W. Swift, J. Mech. Phys. Solids 1, 1952.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -83,8 +84,8 @@ class Response(NamedTuple):
 
     stress: Floats
     """Kirchhoff stress (..., 6) in MPa."""
-    moduli: Floats
-    """Spatial moduli (..., 6, 6) in MPa."""
+    moduli: Callable[[], Floats]
+    """Spatial moduli (..., 6, 6) in MPa; made when asked for, as most answers need none."""
     metal: Metal
     elastic: Floats
     """Elastic energy per volume in MPa."""
@@ -106,19 +107,24 @@ def respond(steel: Steel, metal: Metal, gradient: Floats, inverse: Floats) -> Re
     kept = 1 - 3 * steel.shear_MPa * flowed / safe
     pressure = steel.bulk_MPa * volume
     principal = pressure[..., None] + 2 * (steel.shear_MPa * kept)[..., None] * deviator
-    dyads = _dyads(axes)
-    stress = np.matmul(principal[..., None, :], dyads[..., :3, :])[..., 0, :]
-    direction = deviator / np.maximum(size, 1e-300)[..., None]
-    steep = np.where(flowed > 0, 1 / (3 * steel.shear_MPa + slope) - flowed / safe, 0.0)
-    moduli = _moduli(steel, stretch, principal, kept, direction, steep)
-    spatial = np.matmul(np.swapaxes(dyads, -1, -2), np.matmul(moduli, dyads))
+    back = np.swapaxes(axes, -1, -2)
+    stress = as_six(np.matmul(axes * principal[..., None, :], back))
+
+    def moduli() -> Floats:
+        direction = deviator / np.maximum(size, 1e-300)[..., None]
+        steep = np.where(flowed > 0, 1 / (3 * steel.shear_MPa + slope) - flowed / safe, 0.0)
+        dyads = _dyads(axes)
+        made = _moduli(steel, stretch, principal, kept, direction, steep)
+        spatial: Floats = np.matmul(np.swapaxes(dyads, -1, -2), np.matmul(made, dyads))
+        return spatial
+
     left = kept[..., None] * deviator + volume[..., None] / 3
-    elastic_b = np.matmul(axes * np.exp(2 * left)[..., None, :], np.swapaxes(axes, -1, -2))
+    elastic_b = np.matmul(axes * np.exp(2 * left)[..., None, :], back)
     metric = inverse @ elastic_b @ np.swapaxes(inverse, -1, -2)
     total = metal.plastic_strain + flowed
     grown = metal if not flowed.any() else Metal(metric, total)
     elastic = steel.bulk_MPa * volume**2 / 2 + steel.shear_MPa * np.square(kept * size)
-    return Response(stress, spatial, grown, elastic, work_of(steel, total))
+    return Response(stress, moduli, grown, elastic, work_of(steel, total))
 
 
 def flow_stress(steel: Steel, strain: Floats) -> Floats:
