@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from solid_bodies import on_plane, pulled
 
-from linkwright.mechanics.solid_contact import Mirror, aimed, touch
+from linkwright.mechanics.solid_contact import HALF_TURN, Mirror, Side, aimed, touch
 from linkwright.mechanics.solid_mesh import rectangle, skin_of, swept_mesh
 from linkwright.mechanics.solid_newton import Body
 from linkwright.mechanics.solid_octant import FINENESS, Outline, octant_mesh
@@ -19,7 +19,7 @@ def pressed():
     """The coarse octant pushed into its image, a little disturbed."""
     octant = octant_mesh(LINK, FINENESS["coarse"])
     nodes = octant.mesh.nodes
-    mirror = Mirror.of(octant.skin, nodes, PENALTY)
+    mirror = Mirror.of([Side(octant.skin, octant.skin, HALF_TURN)], nodes, PENALTY)
     placed = nodes + [-0.2, 0.0, 0.0] + np.random.default_rng(0).normal(size=nodes.shape) * 0.01
     return mirror, placed
 
@@ -50,7 +50,7 @@ def test_force_is_the_derivative_of_the_energy_and_stiffness_that_of_the_force(p
 def test_links_that_just_touch_are_not_pressed():
     """Crossing circles of equal gap: no point is closer than the facets allow."""
     octant = octant_mesh(LINK, FINENESS["medium"])
-    mirror = Mirror.of(octant.skin, octant.mesh.nodes, PENALTY)
+    mirror = Mirror.of([Side(octant.skin, octant.skin, HALF_TURN)], octant.mesh.nodes, PENALTY)
     contact = touch(mirror, octant.mesh.nodes, aimed(mirror, octant.mesh.nodes, mirror.start, 4.0))
     assert contact.gap.min() > -1e-3
     # the gap of two crossing wires is r^2/2 (1/4 - 1/5.4) near the apex
@@ -95,7 +95,7 @@ def test_spheres_follow_hertz():
     cuts = np.array([0.0, 0.2, 0.4, 0.6, 0.8, 1.1, 2.2, size])
     mesh, skin = sphere_block(radius, size, cuts, np.array([0.0, 0.3, 0.7, 1.4, 3.0, size]))
     hard = steel_of(205e3, 0.3, 1e6, 0.1, 1.0)
-    mirror = Mirror.of(skin, mesh.nodes, 800 * 205e3 / radius)
+    mirror = Mirror.of([Side(skin, skin, HALF_TURN)], mesh.nodes, 800 * 205e3 / radius)
     end = on_plane(mesh, 0, size)
     fixed = np.concatenate([3 * on_plane(mesh, axis, 0.0) + axis for axis in (1, 2)])
     body = Body.of(mesh, hard, fixed, 3 * end, np.ones(len(end)), mirror, 1.0)

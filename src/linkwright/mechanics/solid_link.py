@@ -72,6 +72,8 @@ class SolidPull:
     """Work of the force less energy stored and spent, over that work."""
     greatest_imbalance_percent: float
     """Forces out of balance over support forces, at the worst state."""
+    friction_work_percent: float
+    """Work of friction over the work of the force."""
     factorisations: int
     negative_pivots: int
     """Greatest number at a converged state; above zero a bifurcation was passed."""
@@ -132,21 +134,23 @@ def pull_solid_link(
     fineness: str | Fineness = "medium",
     weld_bulge: float = 0.0,
     weld_bulge_length_mm: float | None = None,
+    friction_coefficient: float = 0.0,
     factorisations: int = 200,
     longest_step: float = 2 * _LONGEST,
     fall: float = _BEYOND,
 ) -> SolidPull:
     """Pull a link by its neighbours until its force has fallen by the share ``fall``.
 
-    Displacement control; frictionless contact. ``longest_step`` is the longest step of the
-    extension in wire diameters. A pull that has to end earlier returns what it has, with the
-    reason in ``ended`` and ``passed`` false unless the maximum lies behind.
+    Displacement control; Coulomb friction where links touch. ``longest_step`` is the longest
+    step of the extension in wire diameters. A pull that has to end earlier returns what it has,
+    with the reason in ``ended`` and ``passed`` false unless the maximum lies behind.
 
     Raises `LinkNotSolved` if no loaded state was found, `ArgumentError` for a wrong size.
     """
     model = link_model(
-        geometry, curve, fineness, weld_bulge=weld_bulge, weld_bulge_length_mm=weld_bulge_length_mm
-    )
+        geometry, curve, fineness, weld_bulge=weld_bulge,
+        weld_bulge_length_mm=weld_bulge_length_mm, friction_coefficient=friction_coefficient,
+    )  # fmt: skip
     count = Count(factorisations)
     wire = model.outline.wire_mm
     path = follow(
@@ -190,6 +194,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
         stiffness_kN_per_mm=_chord(extension[: peak + 1], force[: peak + 1], float(maximum)),
         unbalanced_work_percent=100 * (work - kept) / work,
         greatest_imbalance_percent=100 * max(state.imbalance for state in path.states),
+        friction_work_percent=100 * OCTANTS * path.last.rubbed / work,
         factorisations=count.done,
         negative_pivots=max(state.negative_pivots for state in path.states),
         at_maximum=fields_of(model, path.states[peak]),
@@ -229,6 +234,7 @@ def prove_solid_link(
     fineness: str | Fineness = "medium",
     weld_bulge: float = 0.0,
     weld_bulge_length_mm: float | None = None,
+    friction_coefficient: float = 0.0,
     factorisations: int = 200,
     longest_step: float = 2 * _LONGEST,
 ) -> SolidProof:
@@ -242,8 +248,9 @@ def prove_solid_link(
     if not proof_force_kN > 0:
         raise ArgumentError("proof_force_kN", proof_force_kN, "kN", "a positive force")
     model = link_model(
-        geometry, curve, fineness, weld_bulge=weld_bulge, weld_bulge_length_mm=weld_bulge_length_mm
-    )
+        geometry, curve, fineness, weld_bulge=weld_bulge,
+        weld_bulge_length_mm=weld_bulge_length_mm, friction_coefficient=friction_coefficient,
+    )  # fmt: skip
     count = Count(factorisations)
     longest = longest_step / 2 * model.outline.wire_mm
     wanted = -1e3 * proof_force_kN / CUTS

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
-from linkwright.mechanics.solid_contact import Mirror, aimed, touch
+from linkwright.mechanics.solid_contact import HALF_TURN, Mirror, Side, aimed, touch
 from linkwright.mechanics.solid_newton import Body, Solid
 from linkwright.mechanics.solid_octant import FINENESS, Fineness, OctantMesh, Outline, octant_mesh
 from linkwright.mechanics.solid_plasticity import steel_of
@@ -25,6 +25,7 @@ OCTANTS, CUTS = 8, 4
 """Octants in a pitch of chain, and in a cut through a link."""
 _PENALTY = 3500.0
 _REACH = 0.25
+_MOST_FRICTION = 0.5
 _POISSON = 0.3
 
 
@@ -66,15 +67,18 @@ def link_model(
     *,
     weld_bulge: float = 0.0,
     weld_bulge_length_mm: float | None = None,
+    friction_coefficient: float = 0.0,
 ) -> LinkModel:
     """The model of one link; ``weld_bulge`` is the growth of the radius at the middle of both legs.
 
     The bulge falls to nothing over ``weld_bulge_length_mm``, by default half a wire diameter.
-    Raises `ArgumentError` for sizes of more than one link, an unknown fineness or a bulge
-    outside 0 to 0.3.
+    Raises `ArgumentError` for sizes of more than one link, an unknown fineness, a bulge outside
+    0 to 0.3 or a coefficient of friction outside 0 to 0.5.
     """
     if isinstance(fineness, str) and fineness not in FINENESS:
         raise ArgumentError("fineness", fineness, "", "one of " + ", ".join(FINENESS))
+    if not 0 <= friction_coefficient <= _MOST_FRICTION:
+        raise ArgumentError("friction_coefficient", friction_coefficient, "", "from 0 to 0.5")
     if not 0 <= weld_bulge <= 0.3:
         raise ArgumentError("weld_bulge", weld_bulge, "", "from 0 to 0.3")
     wire = _single("wire_diameter_mm", geometry.wire_diameter_mm)
@@ -97,7 +101,9 @@ def link_model(
     )
     strength = _single("tensile_strength_MPa", curve.tensile_strength_MPa)
     # under the pressure of flow, some 3 strengths, links overlap by 0.1 per cent of the wire
-    mirror = Mirror.of(octant.skin, octant.mesh.nodes, _PENALTY * strength / wire)
+    side = Side(octant.skin, octant.skin, HALF_TURN)
+    penalty = _PENALTY * strength / wire
+    mirror = Mirror.of([side], octant.mesh.nodes, penalty, friction_coefficient)
     ones = np.ones(len(octant.pulled))
     body = Body.of(octant.mesh, steel, octant.fixed, 3 * octant.pulled, ones, mirror, _REACH * wire)
     aim = aimed(mirror, octant.mesh.nodes, mirror.start, body.reach)

@@ -115,7 +115,9 @@ class Solid(NamedTuple):
     stored: float
     """Elastic energy in body and contact, N mm."""
     spent: float
-    """Plastic work, N mm."""
+    """Plastic work and work of friction, N mm."""
+    rubbed: float
+    """Work of friction, N mm."""
     contact: Touching | None
     aim: Aim | None
     """Rays along which the next step looks for contact."""
@@ -154,7 +156,7 @@ def at_rest(body: Body) -> Solid:
     aim = None
     if body.mirror is not None:
         aim = aimed(body.mirror, nodes, body.mirror.start, body.reach)
-    return Solid(nodes, metal, 0.0, 0.0, 0.0, 0.0, None, aim, still, 0.0, 0, 0, 0.0)
+    return Solid(nodes, metal, 0.0, 0.0, 0.0, 0.0, 0.0, None, aim, still, 0.0, 0, 0, 0.0)
 
 
 def advance(body: Body, state: Solid, pull: float, count: Count, guess: Floats) -> Solid:
@@ -238,7 +240,7 @@ def _factored(body: Body, state: Solid, trial: _Trial, count: Count) -> Chord:
     border = np.zeros(0, dtype=np.intp)
     if trial.contact is not None and body.mirror is not None and state.aim is not None:
         close = _close(body, state.aim, trial.contact)
-        border = met_dofs(body.mirror, trial.contact.place, close)
+        border = met_dofs(body.mirror, state.aim, trial.contact.place, close)
     count.one_more()
     count.kept = body.fronts.condensed(_tangents(body, trial), border)
     return _chord(body, state, trial, count.kept)
@@ -248,7 +250,7 @@ def _chord(body: Body, state: Solid, trial: _Trial, condensed: Condensed) -> Cho
     aim = None
     if trial.contact is not None and state.aim is not None:
         close = _close(body, state.aim, trial.contact)
-        aim = Aim(trial.contact.place, state.aim.direction, close)
+        aim = state.aim._replace(near=close)
     return Chord(condensed, body.mirror, aim)
 
 
@@ -296,17 +298,20 @@ def _accepted(
 ) -> Solid:
     weight = body.shapes.weight
     stored = float(np.sum(weight * trial.response.elastic))
-    aim = None
+    aim, rubbed = None, state.rubbed
     if trial.contact is not None and body.mirror is not None:
         stored += float(trial.contact.energy)
-        aim = aimed(body.mirror, placed, trial.contact.place, body.reach)
+        rubbing = trial.contact.rubbing
+        rubbed += 0.0 if rubbing is None else rubbing.spent
+        aim = aimed(body.mirror, placed, trial.contact.place, body.reach, rubbing)
     return Solid(
         placed=placed,
         metal=trial.response.metal,
         pull=pull,
         force=float(trial.residual[body.driven] @ body.pattern),
         stored=stored,
-        spent=float(np.sum(weight * trial.response.plastic)),
+        spent=float(np.sum(weight * trial.response.plastic)) + rubbed,
+        rubbed=rubbed,
         contact=trial.contact,
         aim=aim,
         move=placed - state.placed,
