@@ -27,9 +27,17 @@ from linkwright.mechanics.solid_model import (
     link_model,
     read,
 )
-from linkwright.mechanics.solid_newton import Count, NotBalanced, Solid, TooMany, at_rest
+from linkwright.mechanics.solid_newton import (
+    Count,
+    NotBalanced,
+    Solid,
+    TooMany,
+    advance,
+    at_rest,
+)
 from linkwright.mechanics.solid_octant import Fineness
 from linkwright.mechanics.solid_path import Path, follow, meet_force
+from linkwright.mechanics.solid_stud import Stud
 from linkwright.quantities import ArgumentError, LinkwrightError
 
 _FIRST, _LONGEST = 0.00125, 0.0125
@@ -135,6 +143,7 @@ def pull_solid_link(
     weld_bulge: float = 0.0,
     weld_bulge_length_mm: float | None = None,
     friction_coefficient: float = 0.0,
+    stud: Stud | None = None,
     factorisations: int = 200,
     longest_step: float = 2 * _LONGEST,
     fall: float = _BEYOND,
@@ -150,12 +159,13 @@ def pull_solid_link(
     model = link_model(
         geometry, curve, fineness, weld_bulge=weld_bulge,
         weld_bulge_length_mm=weld_bulge_length_mm, friction_coefficient=friction_coefficient,
+        stud=stud,
     )  # fmt: skip
     count = Count(factorisations)
     wire = model.outline.wire_mm
     path = follow(
         model.body,
-        at_rest(model.body),
+        _unloaded_link(model, count),
         -_MOST_ELONGATION / 2 * model.outline.pitch_mm,
         count,
         first=_FIRST * wire,
@@ -167,9 +177,21 @@ def pull_solid_link(
     return _as_pull(model, path, count, fall)
 
 
+def _unloaded_link(model: LinkModel, count: Count) -> Solid:
+    """The link before it is pulled; a stud that was set with squeeze has spread its legs."""
+    rest = at_rest(model.body)
+    if model.body.stud is None or not model.body.stud.push.any():
+        return rest
+    try:
+        return advance(model.body, rest, 0.0, count, np.zeros_like(rest.placed))
+    except (NotBalanced, TooMany) as error:
+        raise LinkNotSolved(f"the stud could not be set: {error}") from error
+
+
 def _fallen(path: Path, fall: float = _BEYOND) -> bool:
     greatest = max(abs(state.force) for state in path.states)
-    return abs(path.last.force) < (1 - fall) * greatest
+    # before anything flowed a force falls only because links have not touched yet
+    return path.last.spent > 0 and abs(path.last.force) < (1 - fall) * greatest
 
 
 def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPull:
@@ -235,6 +257,7 @@ def prove_solid_link(
     weld_bulge: float = 0.0,
     weld_bulge_length_mm: float | None = None,
     friction_coefficient: float = 0.0,
+    stud: Stud | None = None,
     factorisations: int = 200,
     longest_step: float = 2 * _LONGEST,
 ) -> SolidProof:
@@ -250,6 +273,7 @@ def prove_solid_link(
     model = link_model(
         geometry, curve, fineness, weld_bulge=weld_bulge,
         weld_bulge_length_mm=weld_bulge_length_mm, friction_coefficient=friction_coefficient,
+        stud=stud,
     )  # fmt: skip
     count = Count(factorisations)
     longest = longest_step / 2 * model.outline.wire_mm
@@ -268,7 +292,7 @@ def _loaded(model: LinkModel, wanted: float, longest: float, count: Count) -> li
     target = -_MOST_ELONGATION / 2 * model.outline.pitch_mm
     first = _FIRST * model.outline.wire_mm
     path = follow(
-        model.body, at_rest(model.body), target, count,
+        model.body, _unloaded_link(model, count), target, count,
         first=first, longest=longest, enough=enough,
     )  # fmt: skip
     if path.reached and path.last.force > wanted:

@@ -19,6 +19,7 @@ from linkwright.mechanics.solid_contact import HALF_TURN, Mirror, Side, aimed, t
 from linkwright.mechanics.solid_newton import Body, Solid
 from linkwright.mechanics.solid_octant import FINENESS, Fineness, OctantMesh, Outline, octant_mesh
 from linkwright.mechanics.solid_plasticity import steel_of
+from linkwright.mechanics.solid_stud import Stud, footing, stud_force
 from linkwright.quantities import ArgumentError
 
 OCTANTS, CUTS = 8, 4
@@ -58,6 +59,8 @@ class Reading(NamedTuple):
     """Unloaded area under pressure, of one contact."""
     greatest_strain: float
     """Equivalent plastic strain at the worst integration point."""
+    stud_force_kN: float
+    """What a stud carries, pressing positive; 0 without one."""
 
 
 def link_model(
@@ -68,6 +71,7 @@ def link_model(
     weld_bulge: float = 0.0,
     weld_bulge_length_mm: float | None = None,
     friction_coefficient: float = 0.0,
+    stud: Stud | None = None,
 ) -> LinkModel:
     """The model of one link; ``weld_bulge`` is the growth of the radius at the middle of both legs.
 
@@ -106,6 +110,8 @@ def link_model(
     mirror = Mirror.of([side], octant.mesh.nodes, penalty, friction_coefficient)
     ones = np.ones(len(octant.pulled))
     body = Body.of(octant.mesh, steel, octant.fixed, 3 * octant.pulled, ones, mirror, _REACH * wire)
+    if stud is not None:
+        body = body._replace(stud=footing(octant.mesh, stud, width - 2 * wire))
     aim = aimed(mirror, octant.mesh.nodes, mirror.start, body.reach)
     slack = float(touch(mirror, octant.mesh.nodes, aim).gap.min())
     return LinkModel(outline, octant, body, strength, max(slack, 0.0))
@@ -133,4 +139,12 @@ def read(model: LinkModel, state: Solid) -> Reading:
         outer_width_mm=float(2 * outside),
         contact_area_mm2=CUTS * area,
         greatest_strain=float(state.metal.plastic_strain.max()),
+        stud_force_kN=_stud_force_kN(model.body, state),
     )
+
+
+def _stud_force_kN(body: Body, state: Solid) -> float:
+    if body.stud is None:
+        return 0.0
+    nodes = body.mesh.elements[body.stud.elements]
+    return stud_force(body.stud, state.placed[nodes] - body.mesh.nodes[nodes]) / 1e3

@@ -36,6 +36,7 @@ from linkwright.mechanics.solid_element import (
 from linkwright.mechanics.solid_fronts import Condensed, Fronts
 from linkwright.mechanics.solid_mesh import Mesh
 from linkwright.mechanics.solid_plasticity import Metal, Response, Steel, fresh_metal, respond
+from linkwright.mechanics.solid_stud import Footing, footing_forces
 from linkwright.quantities import LinkwrightError
 
 _BALANCED = 1e-5
@@ -88,6 +89,8 @@ class Body(NamedTuple):
     reach: float
     nothing: float
     """Force that is rounding, N."""
+    stud: Footing | None = None
+    """What stands between the legs."""
 
     @classmethod
     def of(
@@ -140,6 +143,8 @@ class _Trial(NamedTuple):
     """Forces of the body."""
     residual: Floats
     """With those of the contact."""
+    propped: float
+    """Energy in a stud, N mm."""
 
 
 class _Done(NamedTuple):
@@ -207,13 +212,24 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     inverse: Floats = np.linalg.inv(gradient).astype(float, copy=False)
     response = respond(body.steel, state.metal, gradient, inverse)
     spatial = spatial_gradients(body.shapes, inverse)
-    inner = _summed(body, element_forces(body.shapes, spatial, response.stress))
+    forces, propped = element_forces(body.shapes, spatial, response.stress), 0.0
+    if body.stud is not None:
+        pushed, propped = footing_forces(body.stud, _moved_at(body, body.stud, placed))
+        np.add.at(forces, body.stud.elements, pushed)
+    inner = _summed(body, forces)
     residual, contact = inner, None
     if body.mirror is not None and state.aim is not None:
         contact = touch(body.mirror, placed, state.aim)
         residual = inner.copy()
         residual[contact.dofs] += contact.force
-    return _Trial(response, spatial, contact, inner, residual)
+    return _Trial(response, spatial, contact, inner, residual, propped)
+
+
+def _moved_at(body: Body, stud: Footing, placed: Floats) -> Floats:
+    """Displacements of the elements that a stud bears on."""
+    nodes = body.mesh.elements[stud.elements]
+    made: Floats = placed[nodes] - body.mesh.nodes[nodes]
+    return made
 
 
 def _summed(body: Body, forces: Floats) -> Floats:
@@ -233,7 +249,10 @@ def _sizes(body: Body, trial: _Trial) -> tuple[float, float]:
 
 def _tangents(body: Body, trial: _Trial) -> Floats:
     response = trial.response
-    return element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli())
+    made = element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli())
+    if body.stud is not None:
+        np.add.at(made, body.stud.elements, body.stud.stiffness)
+    return made
 
 
 def _factored(body: Body, state: Solid, trial: _Trial, count: Count) -> Chord:
@@ -297,7 +316,7 @@ def _accepted(
     body: Body, state: Solid, placed: Floats, trial: _Trial, pull: float, done: _Done
 ) -> Solid:
     weight = body.shapes.weight
-    stored = float(np.sum(weight * trial.response.elastic))
+    stored = float(np.sum(weight * trial.response.elastic)) + trial.propped
     aim, rubbed = None, state.rubbed
     if trial.contact is not None and body.mirror is not None:
         stored += float(trial.contact.energy)
