@@ -52,7 +52,7 @@ def test_a_stiff_stud_carries_what_elastic_theory_says():
     link, steel = LinkGeometry(wire, pitch, width), SwiftCurve.of_strength(1600.0, 0.05, 0.001)
     seat = Stud(2.0, elastic_modulus_GPa=20500.0)
     pull = pull_solid_link(link, steel, fineness="coarse", stud=seat, factorisations=9)
-    early = [r for r in pull.readings if 0 < r.force_kN < 0.12 * 2 * np.pi * 4 * 1.6]
+    early = [r for r in pull.readings if 0.1 < r.force_kN < 1.5]
     share = early[-1].stud_force_kN / early[-1].force_kN
     assert share == pytest.approx(strut_share(wire, pitch, width), rel=0.02)
 
@@ -85,7 +85,7 @@ def test_a_stud_set_with_squeeze_presses_before_the_pull():
         ANCHOR, MILD, fineness="coarse", stud=Stud(14.0, squeeze_mm=0.05), factorisations=12
     )
     first = model.readings[0]
-    assert first.force_kN == pytest.approx(0, abs=1e-6)
+    assert first.force_kN == pytest.approx(0, abs=1e-4)
     assert first.stud_force_kN > 1
     assert first.inner_width_mm > 32
 
