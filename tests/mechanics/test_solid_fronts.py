@@ -5,6 +5,7 @@ import pytest
 from solid_bodies import box
 
 from linkwright.mechanics.solid_fronts import Fronts
+from linkwright.mechanics.solid_joint import Joint
 
 MESH = box((4, 2, 1))
 HELD = (3 * MESH.layer(0)[:, None] + np.arange(3)).ravel()
@@ -49,3 +50,32 @@ def test_solution_equals_the_dense_one(sign, stations):
     # Sylvester's law: as many negative pivots as negative eigenvalues
     negative = body.negative_pivots + (np.linalg.eigvalsh(total) < 0).sum()
     assert negative == (np.linalg.eigvalsh(matrix) < 0).sum()
+
+
+def test_bodies_side_by_side_are_those_bodies():
+    """Two bodies with a coupled border against a dense solution of both."""
+    other = box((2, 1, 1))
+    held = 3 * other.layer(0)[:, None] + np.arange(3)
+    joint = Joint([Fronts(MESH, HELD), Fronts(other, held.ravel())])
+    first, size = MESH.nodes.size, MESH.nodes.size + other.nodes.size
+    nodes = np.array([MESH.layer(2)[3], MESH.layer(4)[0], len(MESH.nodes) + other.layer(1)[2]])
+    border = (3 * nodes[:, None] + np.arange(3)).ravel()
+    random = np.random.default_rng(3)
+    coupling = random.normal(size=(len(border), len(border)))  # not symmetric, as with friction
+    made = random.normal(size=(len(other.elements), 60, 60))
+    one, two = parts(0), made @ made.transpose(0, 2, 1) + 60 * np.eye(60)
+    matrix = np.zeros((size, size))
+    none = np.zeros((0, 0))
+    matrix[:first, :first] = dense(one, border[:0], none)
+    dofs = first + (3 * other.elements[..., None] + np.arange(3)).reshape(-1, 60)
+    for rows, part in zip(dofs, two, strict=True):
+        matrix[np.ix_(rows, rows)] += part
+    matrix[np.ix_(border, border)] += coupling
+    load = random.normal(size=size)
+    expected, free = np.zeros(size), np.flatnonzero(joint.free)
+    expected[free] = np.linalg.solve(matrix[np.ix_(free, free)], load[free])
+    body = joint.condensed(np.concatenate([one, two]), border)
+    work = body.forward(load)
+    found = body.backward(work, np.linalg.solve(body.schur + coupling, work[body.border]))
+    np.testing.assert_allclose(found, expected, atol=1e-9 * abs(expected).max())
+    assert body.negative_pivots == 0

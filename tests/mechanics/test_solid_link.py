@@ -11,6 +11,7 @@ from linkwright.mechanics.solid_link import (
     pull_solid_link,
 )
 from linkwright.mechanics.solid_model import link_model
+from linkwright.mechanics.solid_weld import Weld
 from linkwright.quantities import ArgumentError
 
 LINK = LinkGeometry(8.0, 24.0, 26.8)
@@ -129,7 +130,7 @@ def test_wrong_sizes_are_refused():
         link_model(LinkGeometry(np.array([8.0, 9.0]), 24.0, 29.0), STEEL)
     with pytest.raises(ArgumentError, match="coarse, medium"):
         link_model(LINK, STEEL, "rough")
-    with pytest.raises(ArgumentError, match=r"0 to 0\.3"):
-        link_model(LINK, STEEL, "coarse", weld_bulge=0.5)
+    with pytest.raises(ArgumentError, match=r"-0\.3 to 0\.3"):
+        link_model(LINK, STEEL, "coarse", weld=Weld(bulge=0.5))
     with pytest.raises(ArgumentError, match="positive force"):
         prove_solid_link(LINK, STEEL, 0.0)

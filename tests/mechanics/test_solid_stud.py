@@ -99,7 +99,7 @@ def test_a_proof_leaves_a_stud_link_shorter_than_an_open_one():
 
 
 def test_forces_are_the_slope_of_the_energy():
-    mesh = link_model(ANCHOR, MILD, "coarse").octant.mesh
+    mesh = link_model(ANCHOR, MILD, "coarse").part.mesh
     made = footing(mesh, Stud(14.0, squeeze_mm=0.1), 32.0)
     moved = 0.01 * np.random.default_rng(3).standard_normal((len(made.elements), 20, 3))
     way = np.random.default_rng(4).standard_normal(moved.shape)
@@ -109,7 +109,7 @@ def test_forces_are_the_slope_of_the_energy():
 
 
 def test_the_seat_has_the_area_of_the_stud():
-    mesh = link_model(ANCHOR, MILD, "coarse").octant.mesh
+    mesh = link_model(ANCHOR, MILD, "coarse").part.mesh
     made = footing(mesh, Stud(14.0), 32.0)
     y = made.stiffness[:, 1::3, 1::3].sum()
     assert y == pytest.approx(205e3 / 16 * np.pi / 4 * 14**2 / 4, rel=0.05)

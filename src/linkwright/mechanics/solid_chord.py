@@ -19,6 +19,7 @@ import numpy as np
 from linkwright.mechanics.solid_contact import Aim, Mirror, Touching, touch
 from linkwright.mechanics.solid_element import Floats, Ints
 from linkwright.mechanics.solid_fronts import Condensed
+from linkwright.mechanics.solid_joint import Together
 
 _ROUNDS = 12
 _CLOSE = 1e-3
@@ -29,7 +30,7 @@ _KEPT = 1e-8  # directions that iterates share more closely than this teach noth
 class Chord:
     """One factorisation and the iterates that used it."""
 
-    def __init__(self, body: Condensed, mirror: Mirror | None, aim: Aim | None) -> None:
+    def __init__(self, body: Condensed | Together, mirror: Mirror | None, aim: Aim | None) -> None:
         """``aim`` follows the points whose nodes are the border."""
         self.body = body
         self._mirror, self._aim = mirror, aim

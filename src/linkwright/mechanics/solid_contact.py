@@ -3,7 +3,7 @@
     Mirror, Side        which points are tested against which skin, the penalty, the friction
     Aim, aimed          the rays of a step, from a converged state
     Touching, touch     forces, stiffness and energy of the contact at given places of the nodes
-    HALF_TURN           the neighbour: (x, y, z) -> (-x, z, y)
+    HALF_TURN, ACROSS   the neighbour: (x, y, z) -> (-x, z, y), and its other half: y -> -y
 
 Every tested point P has an image Q = P M on the neighbour. From Q a ray of fixed direction e
 meets the skin at X, and with the outward normal n there
@@ -43,7 +43,7 @@ from linkwright.mechanics.solid_mesh import Skin
 from linkwright.mechanics.solid_skin import Grids, grids_of, met, nearest, surface
 
 HALF_TURN = np.array([[-1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])
-_ACROSS = np.diag([1.0, -1.0, 1.0])
+ACROSS = np.diag([1.0, -1.0, 1.0])
 
 
 class Touching(NamedTuple):
@@ -186,7 +186,7 @@ def _turned(mirror: Mirror, placed: Floats) -> Floats:
     points = mirror.folded
     y = np.einsum("pn,pn->p", mirror.shares[points], placed[mirror.owner[points], 1])
     beyond = points[y < 0]
-    turn[beyond] = _ACROSS @ turn[beyond]
+    turn[beyond] = ACROSS @ turn[beyond]
     return turn
 
 

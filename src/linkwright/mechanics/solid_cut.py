@@ -7,6 +7,7 @@ Coordinates: along the chain and across it, in mm, from the middle of the link.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -16,6 +17,9 @@ from linkwright.mechanics.solid_fields import LinkFields
 from linkwright.mechanics.solid_mesh import skin_of
 from linkwright.mechanics.solid_model import LinkModel
 
+_ALONG = ((1.0, 1.0), (-1.0, 1.0))
+_BOTH = tuple((along, across) for along in (1.0, -1.0) for across in (1.0, -1.0))
+
 
 class Cut(NamedTuple):
     """Patches of four corners, each with one value."""
@@ -24,7 +28,7 @@ class Cut(NamedTuple):
     """(patches, 4, 2)."""
     link_values: Floats
     neighbours: Floats
-    """The neighbours' wires, cut across at their crowns."""
+    """The neighbours' wires, cut across at their crowns; none where the legs differ."""
     neighbour_values: Floats
     before: list[Floats]
     """Lines of the unloaded link: inner and outer edge, each (points, 2)."""
@@ -32,21 +36,25 @@ class Cut(NamedTuple):
 
 def cut_of(model: LinkModel, fields: LinkFields, values: Floats, pieces: int = 2) -> Cut:
     """The cut with a field of the nodes; every face in ``pieces`` x ``pieces`` patches."""
-    mesh = model.octant.mesh
+    mesh = model.part.mesh
     section = mesh.section
     flat = np.flatnonzero(np.abs(section.points[:, 1]) < 1e-9)
     line = flat[np.argsort(section.points[flat, 0])]
     faces = skin_of(mesh, line, 0, mesh.slices).faces.reshape(-1, 8)
-    middle = fields.placed[model.octant.pulled[0], 0]
+    middle = fields.placed[model.part.pulled[0], 0]
     corners, shown = _patches(fields.placed[:, :2] - [middle, 0.0], values, faces, pieces)
+    edge = _edges(model, line)
+    if model.cuts == 1:  # the neighbour is another body, of which there are no fields
+        none = np.zeros((0, 4, 2))
+        return Cut(_mirrored(corners, _ALONG), np.tile(shown, 2), none, np.zeros(0), edge)
     end = section.cells + mesh.layer(-1)[0]
     # the neighbour stands at right angles: its thickness lies across this link
     turned = np.stack([-fields.placed[:, 0] - middle, fields.placed[:, 2]], axis=1)
     across, across_shown = _patches(turned, values, end, pieces)
-    edge = _edges(model, line)
     return Cut(
-        _mirrored(corners), np.tile(shown, 4), _mirrored(across), np.tile(across_shown, 4), edge
-    )
+        _mirrored(corners, _BOTH), np.tile(shown, 4),
+        _mirrored(across, _BOTH), np.tile(across_shown, 4), edge,
+    )  # fmt: skip
 
 
 def _patches(places: Floats, values: Floats, faces: Ints, pieces: int) -> tuple[Floats, Floats]:
@@ -60,20 +68,19 @@ def _patches(places: Floats, values: Floats, faces: Ints, pieces: int) -> tuple[
     return made, np.einsum("pn,fn->fp", centre, values[faces]).ravel()
 
 
-def _mirrored(patches: Floats) -> Floats:
-    """The four quarters of one."""
-    made: Floats = np.concatenate(
-        [patches * [along, across] for along in (1.0, -1.0) for across in (1.0, -1.0)]
-    )
+def _mirrored(patches: Floats, ways: Sequence[tuple[float, float]]) -> Floats:
+    """The same turned along and across."""
+    made: Floats = np.concatenate([patches * way for way in ways])
     return made
 
 
 def _edges(model: LinkModel, line: Ints) -> list[Floats]:
-    mesh = model.octant.mesh
+    mesh = model.part.mesh
     lines = []
     for node in (line[0], line[-1]):
-        quarter = np.array([mesh.nodes[mesh.layer(k)[node], :2] for k in range(mesh.slices + 1)])
-        quarter[:, 0] += model.outline.pitch_mm / 2
-        half = np.concatenate([quarter[::-1] * [-1.0, 1.0], quarter[1:]])
-        lines.append(np.concatenate([half, half[::-1] * [1.0, -1.0]]))
+        way = np.array([mesh.nodes[mesh.layer(k)[node], :2] for k in range(mesh.slices + 1)])
+        way[:, 0] += model.outline.pitch_mm / 2
+        if model.cuts > 1:
+            way = np.concatenate([way, way[::-1] * [1.0, -1.0]])
+        lines.append(np.concatenate([way, way[::-1] * [-1.0, 1.0]]))
     return lines

@@ -27,7 +27,7 @@ _POINT = 1 / np.sqrt(3.0)
 
 
 class LinkFields(NamedTuple):
-    """Fields of one octant at its nodes."""
+    """Fields of the part of a link that is modelled, at its nodes."""
 
     placed: Floats
     """Places of the nodes, (nodes, 3), mm."""
@@ -54,7 +54,7 @@ def fields_of(model: LinkModel, state: Solid) -> LinkFields:
     along /= np.linalg.norm(along, axis=-1, keepdims=True)
     pulled = np.einsum("epx,epxy,epy->ep", along, stress, along)
     return LinkFields(
-        state.placed,
+        state.placed[: len(model.part.mesh.nodes)],
         np.maximum(at_nodes(model, state.metal.plastic_strain), 0.0),
         np.maximum(at_nodes(model, mises), 0.0),
         at_nodes(model, pulled),
@@ -67,24 +67,25 @@ def _points() -> Floats:
 
 
 def at_nodes(model: LinkModel, values: Floats) -> Floats:
-    """Node values from (elements, 8)."""
+    """Values at the nodes of the link's part from (elements, 8) of the body."""
     face = [(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (1, 0), (0, 1), (-1, 0)]
     places = np.array(
         [(*p, -1) for p in face] + [(*p, 1) for p in face] + [(*p, 0) for p in face[:4]], float
     )
     shares = np.prod(1 + places[:, None] * np.sign(_points()) / _POINT, axis=2) / 8
-    elements = model.octant.mesh.elements
-    count = len(model.octant.mesh.nodes)
-    total = np.bincount(elements.ravel(), weights=(values @ shares.T).ravel(), minlength=count)
+    elements = model.part.mesh.elements
+    own, count = values[: len(elements)], len(model.part.mesh.nodes)
+    total = np.bincount(elements.ravel(), weights=(own @ shares.T).ravel(), minlength=count)
     made: Floats = total / np.bincount(elements.ravel(), minlength=count)
     return made
 
 
 def at_places(model: LinkModel, along_MPa: Floats) -> dict[str, float]:
     """Stress along the wire in the plane of the link: inside and outside of leg and crown."""
-    mesh = model.octant.mesh
+    mesh = model.part.mesh
     rim = mesh.section.rim
-    leg, crown = mesh.layer(0)[rim], mesh.layer(-1)[rim]
+    apex = mesh.layer(mesh.slices if model.cuts > 1 else mesh.slices // 2)
+    leg, crown = mesh.layer(0)[rim], apex[rim]
     return {
         "leg inside": float(along_MPa[leg[0]]),
         "leg outside": float(along_MPa[leg[-1]]),

@@ -3,7 +3,8 @@
     pull_solid_link, SolidPull      force over extension through the maximum
     prove_solid_link, SolidProof    set, pitch, width, residual stress after a proof force
 
-One octant of a link is meshed (`solid_octant`); the neighbour is its image. For many links use
+One octant of a link is meshed and the neighbour is its image, or a quarter and its sound neighbour
+where the legs differ (`solid_model`). For many links use
 `link_response`; this is the model that such fits are held against. A force computed here is no
 rating: chain is fit for lifting only after the tests of its standard.
 """
@@ -20,8 +21,6 @@ from linkwright.mechanics.solid_damage import Damage, damage_of
 from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_fields import LinkFields, at_places, fields_of
 from linkwright.mechanics.solid_model import (
-    CUTS,
-    OCTANTS,
     LinkModel,
     Reading,
     link_model,
@@ -38,6 +37,7 @@ from linkwright.mechanics.solid_newton import (
 from linkwright.mechanics.solid_octant import Fineness
 from linkwright.mechanics.solid_path import Path, follow, meet_force
 from linkwright.mechanics.solid_stud import Stud
+from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError, LinkwrightError
 
 _FIRST, _LONGEST = 0.00125, 0.0125
@@ -140,8 +140,7 @@ def pull_solid_link(
     curve: SwiftCurve,
     *,
     fineness: str | Fineness = "medium",
-    weld_bulge: float = 0.0,
-    weld_bulge_length_mm: float | None = None,
+    weld: Weld = SOUND,
     friction_coefficient: float = 0.0,
     stud: Stud | None = None,
     factorisations: int = 200,
@@ -157,10 +156,8 @@ def pull_solid_link(
     Raises `LinkNotSolved` if no loaded state was found, `ArgumentError` for a wrong size.
     """
     model = link_model(
-        geometry, curve, fineness, weld_bulge=weld_bulge,
-        weld_bulge_length_mm=weld_bulge_length_mm, friction_coefficient=friction_coefficient,
-        stud=stud,
-    )  # fmt: skip
+        geometry, curve, fineness, weld=weld, friction_coefficient=friction_coefficient, stud=stud
+    )
     count = Count(factorisations)
     wire = model.outline.wire_mm
     path = follow(
@@ -180,7 +177,7 @@ def pull_solid_link(
 def _unloaded_link(model: LinkModel, count: Count) -> Solid:
     """The link before it is pulled; a stud that was set with squeeze has spread its legs."""
     rest = at_rest(model.body)
-    if model.body.stud is None or not model.body.stud.push.any():
+    if model.body.footing is None or not model.body.footing.push.any():
         return rest
     try:
         return advance(model.body, rest, 0.0, count, np.zeros_like(rest.placed))
@@ -201,8 +198,8 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
     peak = int(np.argmax(force))
     passed = peak < len(force) - 1
     maximum, where = _crest(extension, force, peak) if passed else (force[peak], extension[peak])
-    work = OCTANTS * path.work[-1]
-    kept = OCTANTS * (path.last.stored + path.last.spent)
+    work = 2 * model.cuts * path.work[-1]
+    kept = 2 * model.cuts * (path.last.stored + path.last.spent)
     ended = "the force has fallen from its maximum" if _fallen(path, fall) else path.ended
     return SolidPull(
         model=model,
@@ -216,7 +213,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
         stiffness_kN_per_mm=_chord(extension[: peak + 1], force[: peak + 1], float(maximum)),
         unbalanced_work_percent=100 * (work - kept) / work,
         greatest_imbalance_percent=100 * max(state.imbalance for state in path.states),
-        friction_work_percent=100 * OCTANTS * path.last.rubbed / work,
+        friction_work_percent=100 * 2 * model.cuts * path.last.rubbed / work,
         factorisations=count.done,
         negative_pivots=max(state.negative_pivots for state in path.states),
         at_maximum=fields_of(model, path.states[peak]),
@@ -254,8 +251,7 @@ def prove_solid_link(
     proof_force_kN: float,
     *,
     fineness: str | Fineness = "medium",
-    weld_bulge: float = 0.0,
-    weld_bulge_length_mm: float | None = None,
+    weld: Weld = SOUND,
     friction_coefficient: float = 0.0,
     stud: Stud | None = None,
     factorisations: int = 200,
@@ -271,13 +267,11 @@ def prove_solid_link(
     if not proof_force_kN > 0:
         raise ArgumentError("proof_force_kN", proof_force_kN, "kN", "a positive force")
     model = link_model(
-        geometry, curve, fineness, weld_bulge=weld_bulge,
-        weld_bulge_length_mm=weld_bulge_length_mm, friction_coefficient=friction_coefficient,
-        stud=stud,
-    )  # fmt: skip
+        geometry, curve, fineness, weld=weld, friction_coefficient=friction_coefficient, stud=stud
+    )
     count = Count(factorisations)
     longest = longest_step / 2 * model.outline.wire_mm
-    wanted = -1e3 * proof_force_kN / CUTS
+    wanted = -1e3 * proof_force_kN / model.cuts
     up = _loaded(model, wanted, longest, count)
     back = _unloaded(model, up[-1], _SLACK * wanted, longest, count)
     return _as_proof(model, up, back, proof_force_kN, count)
@@ -298,7 +292,7 @@ def _loaded(model: LinkModel, wanted: float, longest: float, count: Count) -> li
     if path.reached and path.last.force > wanted:
         greatest = read(model, min(path.states, key=lambda state: state.force)).force_kN
         raise ArgumentError(
-            "proof_force_kN", -CUTS * wanted / 1e3, "kN",
+            "proof_force_kN", -model.cuts * wanted / 1e3, "kN",
             f"less than the maximum force of the link, {greatest:.4g} kN",
         )  # fmt: skip
     _must_have_reached(model, path, "loading")

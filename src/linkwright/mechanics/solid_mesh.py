@@ -2,6 +2,7 @@
 
     Section, half_disc, rectangle    the section as cells of eight nodes
     Mesh, swept_mesh                 the solid: layers of nodes, cells between them
+    Cells                            several solids side by side
     Skin, skin_of                    a part of the surface as a grid of nodes
 
 A layer holds all nodes of the section at one station, followed by the middle nodes (corners of
@@ -13,7 +14,7 @@ The half disc is an O-grid: a rounded square core of 2 m x m cells inside k ring
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -65,11 +66,29 @@ class Mesh(NamedTuple):
         return np.arange(first, first + len(self.section.points))
 
 
+class Cells(NamedTuple):
+    """Several swept solids side by side."""
+
+    nodes: Floats
+    elements: Ints
+
+    @classmethod
+    def of(cls, meshes: Sequence[Mesh]) -> Cells:
+        """Nodes and elements, one mesh after another."""
+        first = np.cumsum([0, *(len(mesh.nodes) for mesh in meshes[:-1])])
+        elements = [mesh.elements + start for mesh, start in zip(meshes, first, strict=True)]
+        return cls(np.concatenate([mesh.nodes for mesh in meshes]), np.concatenate(elements))
+
+
 class Skin(NamedTuple):
     """A part of the surface as a grid; node numbers at corners and middles of faces."""
 
     nodes: Ints
     """(2 rows + 1, 2 columns + 1); -1 in the middle of a face."""
+
+    def after(self, nodes: int) -> Skin:
+        """The same where other nodes come first."""
+        return Skin(np.where(self.nodes < 0, -1, self.nodes + nodes))
 
     @property
     def faces(self) -> Ints:

@@ -1,11 +1,17 @@
-"""The octant of a link made ready to be pulled, and what a gauge would read on it.
+"""A link made ready to be pulled, and what a gauge would read on it.
 
     LinkModel, link_model   mesh, steel, supports and contact of a link
     Reading, read           force, extension, widths, contact area of a state
 
-A pitch of chain holds eight octants of equal strain energy: half of a link and half of its
-neighbour. The middle of the leg moves by half the extension; the force of a link is that of
+Legs alike: a pitch of chain holds eight octants of equal strain energy, half of a link and half of
+its neighbour. The middle of the leg moves by half the extension; the force of a link is that of
 four octants, as each of two legs is cut by two of them.
+
+Legs that differ: a quarter, and two of the four octants of a sound neighbour it pulls on, which are
+alike because the neighbour is kept symmetrical about the quarter's plane y = 0: one octant that
+counts twice. So the neighbour bears the mean of what both halves of the quarter's crown press on it
+and is not bent out of its plane, nor turned about the chain; the quarter itself may shift sideways
+on the neighbour's crown until the legs share the force as they will. Two such groups are a pitch.
 """
 
 from __future__ import annotations
@@ -15,15 +21,30 @@ from typing import NamedTuple
 import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
-from linkwright.mechanics.solid_contact import HALF_TURN, Mirror, Side, aimed, touch
+from linkwright.mechanics.solid_contact import (
+    ACROSS,
+    HALF_TURN,
+    Mirror,
+    Side,
+    aimed,
+    touch,
+)
+from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_newton import Body, Solid
-from linkwright.mechanics.solid_octant import FINENESS, Fineness, OctantMesh, Outline, octant_mesh
-from linkwright.mechanics.solid_plasticity import steel_of
-from linkwright.mechanics.solid_stud import Stud, footing, stud_force
+from linkwright.mechanics.solid_octant import (
+    FINENESS,
+    Fineness,
+    LinkPart,
+    Outline,
+    octant_mesh,
+    quarter_mesh,
+)
+from linkwright.mechanics.solid_plasticity import Steel, steel_of
+from linkwright.mechanics.solid_stud import Footing, Stud, footing, stud_force
+from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError
 
-OCTANTS, CUTS = 8, 4
-"""Octants in a pitch of chain, and in a cut through a link."""
+_GROUND = 1e-6  # springs that hold a quarter sideways before it touches, over modulus and wire
 _PENALTY = 3500.0
 _REACH = 0.25
 _MOST_FRICTION = 0.5
@@ -34,11 +55,14 @@ class LinkModel(NamedTuple):
     """What is pulled."""
 
     outline: Outline
-    octant: OctantMesh
+    part: LinkPart
+    """The octant, or the quarter with the weld at its beginning."""
     body: Body
     tensile_strength_MPa: float
     slack_mm: float
     """Gap at the nearest tested point of the unloaded links that touch between the points."""
+    cuts: int
+    """How many times the body stands in a cut through a link; twice as often in a pitch."""
 
     @property
     def wire_area_mm2(self) -> float:
@@ -68,23 +92,45 @@ def link_model(
     curve: SwiftCurve,
     fineness: str | Fineness = "medium",
     *,
-    weld_bulge: float = 0.0,
-    weld_bulge_length_mm: float | None = None,
+    weld: Weld = SOUND,
     friction_coefficient: float = 0.0,
     stud: Stud | None = None,
 ) -> LinkModel:
-    """The model of one link; ``weld_bulge`` is the growth of the radius at the middle of both legs.
+    """The model of one link: an octant if its legs are alike, else a quarter and its neighbour.
 
-    The bulge falls to nothing over ``weld_bulge_length_mm``, by default half a wire diameter.
-    Raises `ArgumentError` for sizes of more than one link, an unknown fineness, a bulge outside
-    0 to 0.3 or a coefficient of friction outside 0 to 0.5.
+    Raises `ArgumentError` for sizes of more than one link, an unknown fineness, an impossible weld
+    or a coefficient of friction outside 0 to 0.5.
     """
     if isinstance(fineness, str) and fineness not in FINENESS:
         raise ArgumentError("fineness", fineness, "", "one of " + ", ".join(FINENESS))
     if not 0 <= friction_coefficient <= _MOST_FRICTION:
         raise ArgumentError("friction_coefficient", friction_coefficient, "", "from 0 to 0.5")
-    if not 0 <= weld_bulge <= 0.3:
-        raise ArgumentError("weld_bulge", weld_bulge, "", "from 0 to 0.3")
+    fine = FINENESS[fineness] if isinstance(fineness, str) else fineness
+    sound = _outline(geometry)
+    outline = weld.checked().on(sound)
+    strength = _single("tensile_strength_MPa", curve.tensile_strength_MPa)
+    # under the pressure of flow, some 3 strengths, links overlap by 0.1 per cent of the wire
+    rigid = _PENALTY * strength / sound.wire_mm
+    if weld.one_leg and stud is not None:
+        raise ArgumentError("stud", stud, "", "none where the legs differ: its columns are alike")
+    if weld.one_leg:
+        part = quarter_mesh(outline, fine)
+        other = octant_mesh(sound, fine)
+        body = _two(part, other, curve, weld, sound.wire_mm, rigid, friction_coefficient)
+    else:
+        part = octant_mesh(outline, fine)
+        body = _one(part, curve, weld, sound.wire_mm, rigid, friction_coefficient)
+        if stud is not None:
+            width = sound.outer_width_mm - 2 * sound.wire_mm
+            body = body._replace(footing=footing(part.mesh, stud, width))
+    nodes, mirror, slack = body.mesh.nodes, body.mirror, 0.0
+    if mirror is not None:
+        aim = aimed(mirror, nodes, mirror.start, body.reach)
+        slack = max(float(touch(mirror, nodes, aim).gap.min()), 0.0)
+    return LinkModel(outline, part, body, strength, slack, 1 if weld.one_leg else 4)
+
+
+def _outline(geometry: LinkGeometry) -> Outline:
     wire = _single("wire_diameter_mm", geometry.wire_diameter_mm)
     pitch, width, crown = (
         wire * _single(name, ratio)
@@ -92,29 +138,66 @@ def link_model(
             ("pitch_mm", "outer_width_mm", "crown_radius_mm"), geometry.ratios(), strict=True
         )
     )
-    length = wire / 2 if weld_bulge_length_mm is None else weld_bulge_length_mm
-    outline = Outline(wire, pitch, width, crown, weld_bulge, length)
-    octant = octant_mesh(outline, FINENESS[fineness] if isinstance(fineness, str) else fineness)
-    young = 1e3 * _single("elastic_modulus_GPa", curve.elastic_modulus_GPa)
-    steel = steel_of(
-        young,
+    return Outline(wire, pitch, width, crown)
+
+
+def _steel(curve: SwiftCurve, strength: Floats) -> Steel:
+    """The link's steel with its strength at every point times a share."""
+    return steel_of(
+        1e3 * _single("elastic_modulus_GPa", curve.elastic_modulus_GPa),
         _POISSON,
-        _single("strength_coefficient_MPa", curve.strength_coefficient_MPa),
+        _single("strength_coefficient_MPa", curve.strength_coefficient_MPa) * strength,
         _single("hardening_exponent", curve.hardening_exponent),
         _single("prestrain", curve.prestrain),
     )
-    strength = _single("tensile_strength_MPa", curve.tensile_strength_MPa)
-    # under the pressure of flow, some 3 strengths, links overlap by 0.1 per cent of the wire
-    side = Side(octant.skin, octant.skin, HALF_TURN)
-    penalty = _PENALTY * strength / wire
-    mirror = Mirror.of([side], octant.mesh.nodes, penalty, friction_coefficient)
-    ones = np.ones(len(octant.pulled))
-    body = Body.of(octant.mesh, steel, octant.fixed, 3 * octant.pulled, ones, mirror, _REACH * wire)
-    if stud is not None:
-        body = body._replace(stud=footing(octant.mesh, stud, width - 2 * wire))
-    aim = aimed(mirror, octant.mesh.nodes, mirror.start, body.reach)
-    slack = float(touch(mirror, octant.mesh.nodes, aim).gap.min())
-    return LinkModel(outline, octant, body, strength, max(slack, 0.0))
+
+
+def _one(
+    part: LinkPart, curve: SwiftCurve, weld: Weld, wire: float, rigid: float, friction: float
+) -> Body:
+    """An octant in contact with its own image."""
+    steel = _steel(curve, weld.strength(part.along_mm, wire))
+    mirror = Mirror.of([Side(part.skin, part.skin, HALF_TURN)], part.mesh.nodes, rigid, friction)
+    ones = np.ones(len(part.pulled))
+    return Body.of(part.mesh, steel, part.fixed, 3 * part.pulled, ones, mirror, _REACH * wire)
+
+
+def _two(
+    quarter: LinkPart, octant: LinkPart, curve: SwiftCurve, weld: Weld, wire: float,
+    rigid: float, friction: float,
+) -> Body:  # fmt: skip
+    """A quarter, and a sound octant that counts twice."""
+    first = len(quarter.mesh.nodes)
+    shares = [weld.strength(quarter.along_mm, wire), np.ones_like(octant.along_mm)]
+    skin = octant.skin.after(first)
+    sides = [
+        Side(quarter.skin, skin, HALF_TURN, folded=True),
+        Side(skin, quarter.skin, HALF_TURN),
+        Side(skin, quarter.skin, HALF_TURN @ ACROSS),
+    ]
+    nodes = np.concatenate([quarter.mesh.nodes, octant.mesh.nodes])
+    pulled = np.concatenate([quarter.pulled, octant.pulled + first])
+    young = 1e3 * _single("elastic_modulus_GPa", curve.elastic_modulus_GPa)
+    return Body.side_by_side(
+        [quarter.mesh, octant.mesh],
+        [1, 2],
+        _steel(curve, np.concatenate(shares)),
+        np.concatenate([quarter.fixed, octant.fixed + 3 * first]),
+        3 * pulled,
+        np.ones(len(pulled)),
+        Mirror.of(sides, nodes, rigid, friction),
+        _REACH * wire,
+        _ground(quarter, _GROUND * young * wire),
+    )
+
+
+def _ground(part: LinkPart, stiffness: float) -> Footing:
+    """Springs across the link at the corners of the first and the last cell, four together."""
+    last = len(part.mesh.elements) - 1
+    springs = np.zeros((4, 60, 60))
+    for spring, corner in zip(springs, (0, 2, 8, 10), strict=True):
+        spring[3 * corner + 1, 3 * corner + 1] = stiffness / 4
+    return Footing(np.array([0, 0, last, last]), springs, np.zeros((4, 60)), 0.0)
 
 
 def _single(name: str, value: object) -> float:
@@ -126,25 +209,30 @@ def _single(name: str, value: object) -> float:
 
 def read(model: LinkModel, state: Solid) -> Reading:
     """What a test bed and a gauge show of a state."""
-    rim = model.octant.mesh.layer(0)[model.octant.mesh.section.rim]
-    inside, outside = state.placed[rim[0], 1], state.placed[rim[-1], 1]
+    mesh = model.part.mesh
+    rim = mesh.layer(0)[mesh.section.rim]
+    inside, outside = 2 * state.placed[rim[0], 1], 2 * state.placed[rim[-1], 1]
+    if model.cuts == 1:
+        other = mesh.layer(-1)[mesh.section.rim]
+        inside, outside = (state.placed[rim[k], 1] - state.placed[other[k], 1] for k in (0, -1))
     area = 0.0
     mirror = model.body.mirror
     if state.contact is not None and mirror is not None:
         area = float(mirror.area[state.contact.pressure > 0].sum())
     return Reading(
-        force_kN=-CUTS * state.force / 1e3,
+        force_kN=-model.cuts * state.force / 1e3,
         extension_mm=max(-2 * state.pull - model.slack_mm, 0.0),
-        inner_width_mm=float(2 * inside),
-        outer_width_mm=float(2 * outside),
-        contact_area_mm2=CUTS * area,
+        inner_width_mm=float(inside),
+        outer_width_mm=float(outside),
+        contact_area_mm2=model.cuts * area,
         greatest_strain=float(state.metal.plastic_strain.max()),
-        stud_force_kN=_stud_force_kN(model.body, state),
+        stud_force_kN=_stud_force_kN(model, state),
     )
 
 
-def _stud_force_kN(body: Body, state: Solid) -> float:
-    if body.stud is None:
+def _stud_force_kN(model: LinkModel, state: Solid) -> float:
+    body = model.body
+    if body.footing is None or model.cuts == 1:
         return 0.0
-    nodes = body.mesh.elements[body.stud.elements]
-    return stud_force(body.stud, state.placed[nodes] - body.mesh.nodes[nodes]) / 1e3
+    nodes = body.mesh.elements[body.footing.elements]
+    return stud_force(body.footing, state.placed[nodes] - body.mesh.nodes[nodes]) / 1e3

@@ -16,6 +16,7 @@ a sharp bottom and no smaller imbalance than the turn of that one pressure. Ther
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -34,7 +35,8 @@ from linkwright.mechanics.solid_element import (
     spatial_gradients,
 )
 from linkwright.mechanics.solid_fronts import Condensed, Fronts
-from linkwright.mechanics.solid_mesh import Mesh
+from linkwright.mechanics.solid_joint import Joint, Together
+from linkwright.mechanics.solid_mesh import Cells, Mesh
 from linkwright.mechanics.solid_plasticity import Metal, Response, Steel, fresh_metal, respond
 from linkwright.mechanics.solid_stud import Footing, footing_forces
 from linkwright.quantities import LinkwrightError
@@ -62,7 +64,7 @@ class Count:
 
     allowed: int
     done: int = 0
-    kept: Condensed | None = None
+    kept: Condensed | Together | None = None
     """The last one; the next step begins with it."""
 
     def one_more(self) -> None:
@@ -75,10 +77,10 @@ class Count:
 class Body(NamedTuple):
     """What stays the same during a run."""
 
-    mesh: Mesh
+    mesh: Mesh | Cells
     shapes: Shapes
     steel: Steel
-    fronts: Fronts
+    fronts: Fronts | Joint
     driven: Ints
     """Degrees of freedom (3 node + axis) that are moved."""
     pattern: Floats
@@ -89,8 +91,8 @@ class Body(NamedTuple):
     reach: float
     nothing: float
     """Force that is rounding, N."""
-    stud: Footing | None = None
-    """What stands between the legs."""
+    footing: Footing | None = None
+    """Springs to the ground: a stud between the legs, or what holds a body that nothing holds."""
 
     @classmethod
     def of(
@@ -98,12 +100,31 @@ class Body(NamedTuple):
         mirror: Mirror | None = None, reach: float = 0.0,
     ) -> Body:  # fmt: skip
         """``fixed`` are degrees of freedom that never move; ``reach`` is that of `touch`."""
+        return cls.side_by_side([mesh], [1], steel, fixed, driven, pattern, mirror, reach)
+
+    @classmethod
+    def side_by_side(
+        cls, meshes: Sequence[Mesh], copies: Sequence[int], steel: Steel, fixed: Ints,
+        driven: Ints, pattern: Floats, mirror: Mirror | None = None, reach: float = 0.0,
+        footing: Footing | None = None,
+    ) -> Body:  # fmt: skip
+        """Bodies that meet in contact; each stands for a number of ``copies`` of itself."""
+        cells = meshes[0] if len(meshes) == 1 else Cells.of(meshes)
         held = np.union1d(fixed, driven)
-        shapes = shapes_of(mesh.nodes, mesh.elements)
-        fronts = Fronts(mesh, held)
+        shapes = shapes_of(cells.nodes, cells.elements)
+        counts = np.repeat(copies, [len(mesh.elements) for mesh in meshes])
+        shapes = shapes._replace(weight=shapes.weight * counts[:, None])
+        fronts, first = [], 0
+        for mesh in meshes:
+            own = held[(held >= first) & (held < first + mesh.nodes.size)] - first
+            fronts.append(Fronts(mesh, own))
+            first += mesh.nodes.size
         size = shapes.weight.sum() ** (1 / 3)
         nothing = float(1e-12 * np.max(steel.shear_MPa) * size**2)
-        return cls(mesh, shapes, steel, fronts, driven, pattern, held, mirror, reach, nothing)
+        return cls(
+            cells, shapes, steel, fronts[0] if len(fronts) == 1 else Joint(fronts), driven,
+            pattern, held, mirror, reach, nothing, footing,
+        )  # fmt: skip
 
 
 class Solid(NamedTuple):
@@ -144,7 +165,7 @@ class _Trial(NamedTuple):
     residual: Floats
     """With those of the contact."""
     propped: float
-    """Energy in a stud, N mm."""
+    """Energy in the footing, N mm."""
 
 
 class _Done(NamedTuple):
@@ -213,9 +234,9 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     response = respond(body.steel, state.metal, gradient, inverse)
     spatial = spatial_gradients(body.shapes, inverse)
     forces, propped = element_forces(body.shapes, spatial, response.stress), 0.0
-    if body.stud is not None:
-        pushed, propped = footing_forces(body.stud, _moved_at(body, body.stud, placed))
-        np.add.at(forces, body.stud.elements, pushed)
+    if body.footing is not None:
+        pushed, propped = footing_forces(body.footing, _moved_at(body, body.footing, placed))
+        np.add.at(forces, body.footing.elements, pushed)
     inner = _summed(body, forces)
     residual, contact = inner, None
     if body.mirror is not None and state.aim is not None:
@@ -225,9 +246,9 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     return _Trial(response, spatial, contact, inner, residual, propped)
 
 
-def _moved_at(body: Body, stud: Footing, placed: Floats) -> Floats:
-    """Displacements of the elements that a stud bears on."""
-    nodes = body.mesh.elements[stud.elements]
+def _moved_at(body: Body, footing: Footing, placed: Floats) -> Floats:
+    """Displacements of the elements that a footing bears on."""
+    nodes = body.mesh.elements[footing.elements]
     made: Floats = placed[nodes] - body.mesh.nodes[nodes]
     return made
 
@@ -250,8 +271,8 @@ def _sizes(body: Body, trial: _Trial) -> tuple[float, float]:
 def _tangents(body: Body, trial: _Trial) -> Floats:
     response = trial.response
     made = element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli())
-    if body.stud is not None:
-        np.add.at(made, body.stud.elements, body.stud.stiffness)
+    if body.footing is not None:
+        np.add.at(made, body.footing.elements, body.footing.stiffness)
     return made
 
 
@@ -265,7 +286,7 @@ def _factored(body: Body, state: Solid, trial: _Trial, count: Count) -> Chord:
     return _chord(body, state, trial, count.kept)
 
 
-def _chord(body: Body, state: Solid, trial: _Trial, condensed: Condensed) -> Chord:
+def _chord(body: Body, state: Solid, trial: _Trial, condensed: Condensed | Together) -> Chord:
     aim = None
     if trial.contact is not None and state.aim is not None:
         close = _close(body, state.aim, trial.contact)

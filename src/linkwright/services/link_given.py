@@ -23,6 +23,7 @@ from linkwright.materials.hardenability import martensite_hardness_by_carbon
 from linkwright.materials.hardness_scales import hardness_iso18265, tensile_strength_from_hardness
 from linkwright.materials.steels import steel
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.mechanics.solid_weld import Weld
 from linkwright.quantities import ArgumentError, InputErrors, LinkwrightError, Problem, quantity
 
 DEFAULTS: Mapping[str, float] = {
@@ -60,9 +61,9 @@ class GivenLink:
         return float(self.values[name] or 0.0)
 
     @property
-    def weld_bulge(self) -> float:
-        """Growth of the radius, a share."""
-        return self.number("weld_bulge_percent") / 100
+    def weld(self) -> Weld:
+        """The weld, on both legs alike."""
+        return Weld(one_leg=False, bulge=self.number("weld_bulge_percent") / 100)
 
     @property
     def weld_share(self) -> float:

@@ -87,7 +87,7 @@ def link_under_load(
         given.geometry,
         given.curve,
         fineness=fineness,
-        weld_bulge=given.weld_bulge,
+        weld=given.weld,
         fall=given.number("fall_percent") / 100,
     )
     proof = None
@@ -105,9 +105,7 @@ def _proved(given: GivenLink, pull: SolidPull, fineness: str) -> SolidProof:
             "proof_force_kN", wanted, "kN",
             f"less than the maximum force of the link, {pull.maximum_force_kN:.4g} kN",
         )  # fmt: skip
-    return prove_solid_link(
-        given.geometry, given.curve, wanted, fineness=fineness, weld_bulge=given.weld_bulge
-    )
+    return prove_solid_link(given.geometry, given.curve, wanted, fineness=fineness, weld=given.weld)
 
 
 def _breaking(given: GivenLink, pull: SolidPull) -> Breaking:
