@@ -22,6 +22,7 @@ from linkwright.documents.steps import operation_words
 from linkwright.languages.po_file import compiled, po_text, read_po
 from linkwright.languages.wording import Wording, recording
 from linkwright.planning.draws import Ensemble
+from linkwright.processes.tearing import FRACTURE
 from linkwright.services.planning import plan_order
 from linkwright.works import demo_works, order_of_bytes
 
@@ -43,7 +44,7 @@ LINES = {
 ALWAYS = (
     "within", "close", "outside", "no limit given", "given by the order", "held by this works",
     "solved", "solved for {1}", "follows", "no check stated",
-    "from lot {1} after {2}", NOT_FOR_LIFTING,
+    "from lot {1} after {2}", NOT_FOR_LIFTING, FRACTURE,
 )  # fmt: skip
 
 

@@ -26,6 +26,12 @@ def test_reduction_of_area_of_tempered_4140(strength: float, area: float) -> Non
     assert reduction_of_area_tempered(tensile_strength_MPa=strength) == pytest.approx(area, abs=1.5)
 
 
+def test_softer_steel_is_taken_as_the_softest_of_the_table() -> None:
+    """On the safe side."""
+    soft, least = (reduction_of_area_tempered(tensile_strength_MPa=rm) for rm in (450.0, 758.0))
+    assert soft == least
+
+
 def test_a_bar_that_has_not_necked_is_in_uniaxial_tension() -> None:
     """One third up to the uniform strain, more beyond."""
     assert neck_triaxiality(true_strain=0.05, uniform_strain=0.06) == pytest.approx(1 / 3)
@@ -35,7 +41,9 @@ def test_a_bar_that_has_not_necked_is_in_uniaxial_tension() -> None:
 @given(area=st.floats(5.0, 90.0), uniform=st.floats(0.0, 0.3))
 def test_limits_are_the_integrals_over_the_neck(area: float, uniform: float) -> None:
     """The closed forms are the integrals of the weights along the neck's own path."""
-    limits = fracture_limits(reduction_of_area_percent=area, uniform_strain=uniform)
+    limits = fracture_limits(
+        reduction_of_area_percent=area, hardening_exponent=uniform, prestrain=0.0
+    )
     end = float(-np.log(1 - area / 100))
 
     def triaxiality(strain: float) -> Floats:

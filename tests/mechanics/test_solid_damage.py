@@ -18,7 +18,7 @@ def pull() -> SolidPull:
 
 
 def judged(pull: SolidPull, area: float, weld_share: float = 1.0):
-    limits = fracture_limits(reduction_of_area_percent=area, uniform_strain=0.055)
+    limits = fracture_limits(reduction_of_area_percent=area)
     return breaking(
         pull.damage, pull.force_kN, pull.extension_mm, 24.0, limits,
         passed=pull.passed, weld_share=weld_share,

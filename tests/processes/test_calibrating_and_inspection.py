@@ -15,7 +15,7 @@ from linkwright.processes.models.link_strength import link_strength
 from linkwright.route import MAIN, Conditions, Step
 from linkwright.route.stock import Stock
 
-BEND = "factor/inspection/bendable_strain"
+DUCTILITY = "factor/inspection/ductility"
 
 
 def chain_into(operation: str, **condition: Any) -> Stock:
@@ -64,21 +64,41 @@ def test_the_flow_curve_of_the_chain_goes_before_that_of_the_works() -> None:
 def test_every_requirement_is_optional() -> None:
     """A standard that gives no limit leaves findings without one, and no bend test."""
     found = inspected(Inspection({}), chain_into("inspection"))
-    assert {one.verdict for one in found.findings} == {"no limit given"}
+    judged = {one.subject for one in found.findings if one.verdict != "no limit given"}
+    assert judged == {"damage_at_maximum"}  # what tears is no matter of a standard
     assert "bend_surface_strain" not in {one.subject for one in found.findings}
 
 
-def test_the_bend_test_has_no_limit_until_the_works_has_torn_links() -> None:
-    """The strain is told with the trial that would give a limit; a learned factor is one."""
-    chain = chain_into("inspection")
-    strain = inspected(Inspection(needs()), chain).finding("bend_surface_strain")
-    assert strain.verdict == "no limit given"
-    assert "bend 5 links" in strain.note
+def with_ductility(share: float) -> Conditions:
+    """A works that has learned how much its steel bears."""
     usual = nominal(demo())
-    learned = replace(usual.factors[BEND], median=0.2, kind="file", source="works.toml")
-    conditions = replace(usual, factors={**usual.factors, BEND: learned})
-    judged = inspected(Inspection(needs()), chain, conditions).finding("bend_surface_strain")
-    assert judged.verdict == "outside"
+    learned = replace(usual.factors[DUCTILITY], median=share, kind="file", source="works.toml")
+    return replace(usual, factors={**usual.factors, DUCTILITY: learned})
+
+
+def test_the_bend_test_is_judged_by_what_the_steel_bears() -> None:
+    """Strain and force are those of the bench; less ductility turns the verdict."""
+    chain = chain_into("inspection")
+    found = inspected(Inspection(needs()), chain)
+    assert found.finding("bend_damage").verdict == "within"
+    assert 0.1 < float(found.finding("bend_surface_strain").value) < 0.5
+    assert 20 < float(found.finding("bend_force_kN").value) < 80
+    brittle = inspected(Inspection(needs()), chain, with_ductility(0.3))
+    assert brittle.finding("bend_damage").verdict == "outside"
+    assert float(brittle.finding("bend_damage").value) == pytest.approx(
+        float(found.finding("bend_damage").value) / 0.3
+    )
+
+
+def test_the_plan_says_what_comes_first() -> None:
+    """Instability for a tough steel; a brittle one tears before its greatest force."""
+    chain = chain_into("inspection")
+    tough = inspected(Inspection(needs()), chain).finding("damage_at_maximum")
+    assert "instability" in tough.note
+    assert tough.verdict == "within"
+    brittle = inspected(Inspection(needs()), chain, with_ductility(0.1))
+    assert "tears before" in brittle.finding("damage_at_maximum").note
+    assert brittle.finding("damage_at_maximum").verdict == "outside"
 
 
 def test_twist_is_told_where_forming_gives_it() -> None:

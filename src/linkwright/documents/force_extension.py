@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from linkwright.documents.chart import Axis, Curve, Limit, chart
+from linkwright.documents.chart import Axis, Curve, Limit, Mark, chart
 from linkwright.documents.display import Display
 from linkwright.documents.svg import Drawing
 
@@ -26,7 +26,16 @@ def force_extension(
             Axis(say("force"), display.unit("force_kN")))  # fmt: skip
     curves = [Curve(say("link"), x, y)]
     title = say("Force against extension")
-    return chart(title, axes, curves, _limits(steps, display), display)
+    return chart(title, axes, curves, _limits(steps, display), display, _maximum(x, y, display))
+
+
+def _maximum(x: Sequence[float | None], y: Sequence[float | None], display: Display) -> list[Mark]:
+    """The greatest force, where the curve falls again behind it."""
+    known = [(force, at) for at, force in zip(x, y, strict=True) if None not in (at, force)]
+    force, at = max(known, default=(None, None))
+    if force is None or at is None or force == known[-1][0]:
+        return []
+    return [Mark(at, force, display.say("maximum"))]
 
 
 def _limits(steps: Sequence[Mapping[str, Any]], display: Display) -> list[Limit]:

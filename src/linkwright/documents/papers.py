@@ -1,8 +1,8 @@
 """The papers of a plan: papers.pdf and its pictures, from the plan document alone.
 
-Offers `write_papers`: summary, one set-up card a machine, inspection plan, and an annex in
-which every number opens. The same plan gives the same bytes. The cards may be in the language
-of those who work by them; the rest is in English.
+Offers `write_papers`: summary, one set-up card a machine, the link under load, inspection plan,
+and an annex in which every number opens. The same plan gives the same bytes. The cards may be in
+the language of those who work by them; the rest is in English.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from linkwright.documents.cards import CAPTIONS, cards
 from linkwright.documents.display import Display
 from linkwright.documents.inspection_sheet import inspection_sheet
 from linkwright.documents.line_of_metal import line_of_metal, places_on_line
+from linkwright.documents.link_sheet import link_sheet
 from linkwright.documents.numbering import numbered
 from linkwright.documents.pictures import Picture, pictures_of
 from linkwright.documents.steps import operation_words
@@ -152,6 +153,7 @@ def _sheet(
         },
         "large": pictures[0].drawing.text(),
         "summary": summary(document, line, numbers, display),
+        "link": link_sheet(line, numbers, display),
         "inspection": inspection_sheet(line, numbers, display),
         "annex": annex(numbers, display),
     }

@@ -49,15 +49,16 @@ class FractureLimits(NamedTuple):
     "of one hardness have about one reduction of area: SAE J413",
     gives="reduction_of_area_percent",
     needs={"tensile_strength_MPa": POSITIVE},
-    valid={"tensile_strength_MPa": TEMPERED_MPa},
+    valid={"tensile_strength_MPa": (0.0, TEMPERED_MPa[1])},
     basis="computed",
 )
 def reduction_of_area_tempered(*, tensile_strength_MPa: Values) -> Values:
     """Reduction of area in tension of a hardened and tempered steel, by its tensile strength.
 
     Z = 81.24 - 0.02472 Rm, least squares through five tempers of one chromium-molybdenum steel,
-    off by 1.4 per cent of area at most; 10 to 90 per cent. Steels of less carbon or cleaner melt
-    lie above, transverse or dirty ones below: put in the Z of a test where there is one.
+    off by 1.4 per cent of area at most. Below 758 MPa that of 758 MPa is kept, as softer steel
+    necks further. Steels of less carbon or cleaner melt lie above, transverse or dirty ones below:
+    put in the Z of a test where there is one.
 
     References: as the source; SAE J413, Mechanical properties of heat treated wrought steels,
     for the principle only.
@@ -66,8 +67,8 @@ def reduction_of_area_tempered(*, tensile_strength_MPa: Values) -> Values:
         >>> round(float(reduction_of_area_tempered(tensile_strength_MPa=1180.0)), 1)
         52.1
     """
-    line = _AREA_AT_ZERO_PERCENT + _AREA_PER_MPA * np.asarray(tensile_strength_MPa, float)
-    return np.clip(line, 10.0, 90.0)[()]
+    strength = np.maximum(np.asarray(tensile_strength_MPa, float), TEMPERED_MPa[0])
+    return np.maximum(_AREA_AT_ZERO_PERCENT + _AREA_PER_MPA * strength, 10.0)[()]
 
 
 @calculation(
@@ -97,11 +98,17 @@ def neck_triaxiality(*, true_strain: Values, uniform_strain: Values) -> Values:
     source="J. R. Rice & D. M. Tracey, J. Mech. Phys. Solids 17 (1969) 201; M. G. Cockcroft & "
     "D. J. Latham, J. Inst. Metals 96 (1968) 33, over the flow stress; neck after Bridgman (1952) "
     "and Le Roy et al. (1981)",
-    needs={"reduction_of_area_percent": (1.0, 95.0), "uniform_strain": NOT_NEGATIVE},
+    needs={
+        "reduction_of_area_percent": (1.0, 95.0), "hardening_exponent": (0.0, 1.0),
+        "prestrain": NOT_NEGATIVE,
+    },
     basis="computed",
-)
+)  # fmt: skip
 def fracture_limits(
-    *, reduction_of_area_percent: Values, uniform_strain: Values = 0.06
+    *,
+    reduction_of_area_percent: Values,
+    hardening_exponent: Values = 0.06,
+    prestrain: Values = 0.005,
 ) -> FractureLimits:
     """Limits of two criteria of ductile fracture, so that the tensile test breaks at its Z.
 
@@ -111,17 +118,18 @@ def fracture_limits(
         sum of exp(1.5 (T - 1/3)) dp       = min(e_u, e_f) + (u^2.5 - 1)/1.375
         sum of (2/3 + T) dp                = min(e_u, e_f) + g + (u ln u - u + 1)/0.55
 
-    e_u is the true uniform strain of the steel, n - e0 of a Swift curve. Arguments broadcast.
+    e_u = max(n - e0, 0) is the uniform strain of a Swift curve K (e0 + p)^n. Arguments broadcast.
 
     References: as the source.
 
     Example:
-        >>> limits = fracture_limits(reduction_of_area_percent=55.0, uniform_strain=0.055)
+        >>> limits = fracture_limits(reduction_of_area_percent=55.0)
         >>> [round(float(part), 3) for part in limits]
         [0.799, 0.676, 1.041, 0.933]
     """
     fracture = -np.log1p(-np.asarray(reduction_of_area_percent, float) / 100.0)
-    even = np.minimum(uniform_strain, fracture)
+    uniform = np.maximum(np.asarray(hardening_exponent, float) - prestrain, 0.0)
+    even = np.minimum(uniform, fracture)
     beyond = fracture - even
     half = _NECK / 2.0
     grown = 1.0 + half * beyond

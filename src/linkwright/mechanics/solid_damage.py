@@ -42,8 +42,11 @@ class Damage(NamedTuple):
     """(nodes,): index into `PLACES`."""
 
     def at_places(self, values: Floats) -> dict[str, Floats]:
-        """Greatest value at each place, by state."""
-        return {name: values[:, self.place == k].max(axis=1) for k, name in enumerate(PLACES)}
+        """Greatest value at each place, by state; 0 where a short leg is all weld."""
+        return {
+            name: values[:, self.place == k].max(axis=1, initial=0.0)
+            for k, name in enumerate(PLACES)
+        }
 
 
 class Breaking(NamedTuple):

@@ -20,14 +20,14 @@ from linkwright.processes.models.inspection import (
     total_elongation,
     weakest_of,
 )
-from linkwright.processes.models.link_bending import bend_test_strain
-from linkwright.processes.models.link_geometry import inner_width, sized_by_wire
+from linkwright.processes.models.link_geometry import inner_width
 from linkwright.processes.models.link_strength import (
     force_extension,
     link_strength,
     strength_for_force,
 )
 from linkwright.processes.models.works_factor import corrected_breaking_force, corrected_elongation
+from linkwright.processes.tearing import DUCTILITY, bent_findings, pulled_findings
 from linkwright.processes.weak_skin import with_weak_skin
 from linkwright.route import (
     MAIN,
@@ -61,19 +61,9 @@ _ELONGATION = Factor(
     "works' own factor on total elongation by the link model, not yet learned: stated band 6 %",
     "measure the elongation of the same samples",
 )
-_BEND = Factor(
-    "factor/inspection/bendable_strain",
-    0.6,
-    0.5,
-    "works' own strain at which a leg tears in the bend test; no published law holds for steel "
-    "after a short temper: stated band 50 %, no limit until learned",
-    "bend 5 links of one lot until they tear and read the deflection",
-)
 _FORCE_RATIO = "link/chain/inspection/breaking_force_ratio"
 _PITCH = "link/chain/inspection/pitch_mm"
 _TWIST = "link/wire/forming/twist_deg"
-_BEND_SET_UP = ("bend_span_ratio", "bend_mandrel_ratio")
-"""Span and mandrel of the bench in diameters of the wire: read them in EN 818-1 itself."""
 _LIMITED_BY = {"bearable_force_kN": "proof_force_kN", "hardness_HV": "surface_hardness_HV"}
 """Findings that stand against a limit of another name."""
 _GAUGED = {"twist_deg": "twist_deg", "material_diameter_mm": "wire_diameter_mm"} | {
@@ -102,7 +92,7 @@ class Inspection(KeepsSizes):
         ),
         Scatter(_PITCH, 0.05, "shape of a link: common practice, no source"),
     )
-    factors = (_EFFICIENCY, _ELONGATION, _BEND)
+    factors = (_EFFICIENCY, _ELONGATION, DUCTILITY)
 
     def __init__(self, needs: Mapping[str, ChainRequirement]) -> None:
         self.needs = needs
@@ -165,7 +155,8 @@ class Inspection(KeepsSizes):
                 *(self._finding(name, value) for name, value in shown.items()),
                 *self._weakest(usual, chain, settings, factors),
                 *self._shares(shown, factors, machine),
-                *self._bent(chain, machine, factors),
+                *pulled_findings(chain, machine, factors),
+                *bent_findings(chain, machine, factors, self.needs.get("bend_deflection_mm")),
             ),
             chain.changed(shape={"pitch_mm": pitch}),
             use={
@@ -240,30 +231,6 @@ class Inspection(KeepsSizes):
         need = self.needs.get(name)
         both = {} if need is None else {"least": need.least, "greatest": need.greatest}
         return {key: limit for key, limit in both.items() if limit is not None}
-
-    def _bent(self, chain: Stock, machine: Machine, factors: Conditions) -> tuple[Finding, ...]:
-        """Strain of a leg at the deflection that the standard asks for."""
-        need = self.needs.get("bend_deflection_mm")
-        if need is None or any(name not in machine.held for name in _BEND_SET_UP):
-            return ()
-        wire = chain["wire_diameter_mm"]
-        bent = bend_test_strain(
-            wire_diameter_mm=wire,
-            deflection_mm=need.least,
-            span_mm=sized_by_wire(wire_diameter_mm=wire, ratio=machine.held["bend_span_ratio"]),
-            mandrel_diameter_mm=sized_by_wire(
-                wire_diameter_mm=wire, ratio=machine.held["bend_mandrel_ratio"]
-            ),
-            hardening_exponent=curve_of(chain, machine)["hardening_exponent"],
-        )
-        learned = factors.factors[_BEND.name].kind != _BEND.kind
-        limit = factors.factor(_BEND.name) if learned else None
-        source = "works' own bend tests" if learned else ""
-        note = "" if learned else f"no limit until learned: {_BEND.trial}"
-        return (
-            Finding("bend_deflection_mm", need.least, note=f"asked for by {need.source}"),
-            Finding("bend_surface_strain", bent.bend_surface_strain, None, limit, source, note),
-        )
 
     def _pull(self, chain: Stock, machine: Machine) -> dict[str, Any]:
         """Force against extension of one link, for the picture."""

@@ -91,7 +91,8 @@ def given_link(values: Mapping[str, str | float | None]) -> GivenLink:
     area, area_as = _area(number.get("reduction_of_area_percent"), strength)
     limits = fracture_limits(
         reduction_of_area_percent=area,
-        uniform_strain=max(float(curve.hardening_exponent) - float(curve.prestrain), 0.0),
+        hardening_exponent=curve.hardening_exponent,
+        prestrain=curve.prestrain,
     )
     told = {key: number.get(key) for key in (*_NEEDED, *_OF_STEEL, *_OPTIONAL)} | {
         "tensile_strength_MPa": strength,
@@ -171,14 +172,13 @@ def _area(given: float | None, strength_MPa: float) -> tuple[float, str]:
     """Reduction of area, and where it comes from."""
     if given is not None:
         return given, "given"
-    least, greatest = TEMPERED_MPa
+    greatest = TEMPERED_MPa[1]
     if strength_MPa > greatest:
         text = f"beside a strength of {strength_MPa:.0f} MPa: no table reaches beyond {greatest:g}"
         problem = Problem("missing-key", f"is missing {text}", key="reduction_of_area_percent")
         raise InputErrors([problem])
-    held = max(strength_MPa, least)  # softer steel necks further: on the safe side
-    area = float(reduction_of_area_tempered(tensile_strength_MPa=held))
-    return area, f"as of hardened and tempered steel of {held:.0f} MPa"
+    area = float(reduction_of_area_tempered(tensile_strength_MPa=strength_MPa))
+    return area, "by strength, as of hardened and tempered steel"
 
 
 def _must_be_reached(name: str, hardness_HV: float) -> None:
