@@ -15,7 +15,8 @@ ROWS = re.findall(r"^\| (`[^|]*) \| (.+) \|$", SECTION, re.MULTILINE)
 TOLD = {key for keys, _ in ROWS for key in re.findall(r"`([^`]+)`", keys)}
 FREE = {
     "lines[].steel.analysis", "lines[].steels[].analysis", "lines[].steps[].stock.shape",
-    "lines[].steps[].stock.condition", "lines[].steps[].stock.amount", "lines[].steps[].use", "lines[].steps[].use_entries",
+    "lines[].steps[].stock.condition", "lines[].steps[].stock.amount", "lines[].steps[].use",
+    "lines[].steps[].use_entries",
     "lines[].steps[].curves",
 }  # fmt: skip
 LISTS = {"inputs", "warnings", "measured", "card"}

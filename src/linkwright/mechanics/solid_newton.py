@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
@@ -74,6 +74,23 @@ class Count:
         self.done += 1
 
 
+class Prop(Protocol):
+    """Something that bears on the skin of a body; its forces are the slope of an energy."""
+
+    @property
+    def elements(self) -> Ints:
+        """Elements it bears on; one may come several times, once a face."""
+        ...
+
+    def forces(self, placed: Floats) -> tuple[Floats, float]:
+        """Forces as residual (elements, 20, 3) and energy, nodes at ``placed``."""
+        ...
+
+    def stiffness(self, placed: Floats) -> Floats:
+        """(elements, 60, 60)."""
+        ...
+
+
 class Body(NamedTuple):
     """What stays the same during a run."""
 
@@ -93,6 +110,8 @@ class Body(NamedTuple):
     """Force that is rounding, N."""
     footing: Footing | None = None
     """Springs to the ground: a stud between the legs, or what holds a body that nothing holds."""
+    prop: Prop | None = None
+    """What else bears on the skin, such as a rigid neighbour."""
 
     @classmethod
     def of(
@@ -165,7 +184,8 @@ class _Trial(NamedTuple):
     residual: Floats
     """With those of the contact."""
     propped: float
-    """Energy in the footing, N mm."""
+    """Energy in footing and prop, N mm."""
+    placed: Floats
 
 
 class _Done(NamedTuple):
@@ -237,13 +257,17 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     if body.footing is not None:
         pushed, propped = footing_forces(body.footing, _moved_at(body, body.footing, placed))
         np.add.at(forces, body.footing.elements, pushed)
+    if body.prop is not None:
+        pushed, stored = body.prop.forces(placed[body.mesh.elements[body.prop.elements]])
+        np.add.at(forces, body.prop.elements, pushed)
+        propped += stored
     inner = _summed(body, forces)
     residual, contact = inner, None
     if body.mirror is not None and state.aim is not None:
         contact = touch(body.mirror, placed, state.aim)
         residual = inner.copy()
         residual[contact.dofs] += contact.force
-    return _Trial(response, spatial, contact, inner, residual, propped)
+    return _Trial(response, spatial, contact, inner, residual, propped, placed)
 
 
 def _moved_at(body: Body, footing: Footing, placed: Floats) -> Floats:
@@ -273,6 +297,9 @@ def _tangents(body: Body, trial: _Trial) -> Floats:
     made = element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli())
     if body.footing is not None:
         np.add.at(made, body.footing.elements, body.footing.stiffness)
+    if body.prop is not None:
+        at = trial.placed[body.mesh.elements[body.prop.elements]]
+        np.add.at(made, body.prop.elements, body.prop.stiffness(at))
     return made
 
 

@@ -47,7 +47,7 @@ class Footing(NamedTuple):
     """(elements, 60, 60) in N/mm."""
     push: Floats
     """Force of the squeeze on the unmoved leg, (elements, 60) in N."""
-    at_rest: Floats
+    at_rest: float
     """Energy in the unmoved footing, N mm, one number."""
 
 
@@ -78,19 +78,27 @@ def footing(mesh: Mesh, stud: Stud, inner_width_mm: float) -> Footing:
     borne = np.flatnonzero(area.sum(axis=1) > 0)
     half = stud.squeeze_mm / 2
     block = np.einsum("fp,pn,pm->fnm", area[borne], value, value)
-    elements = np.array([_owner(mesh, face) for face in faces[borne]])
+    elements = np.array([owner_of(mesh, face) for face in faces[borne]])
     stiffness = np.zeros((len(borne), 60, 60))
     push = np.zeros((len(borne), 60))
     for k, (element, face) in enumerate(zip(elements, faces[borne], strict=True)):
-        rows = 3 * np.array([int(np.flatnonzero(mesh.elements[element] == n)[0]) for n in face]) + 1
+        rows = 3 * local_of(mesh, element, face) + 1
         stiffness[k][np.ix_(rows, rows)] = block[k]
         push[k][rows] = half * block[k].sum(axis=1)
-    return Footing(elements, stiffness, push, half**2 * area[borne].sum() / 2)
+    return Footing(elements, stiffness, push, float(half**2 * area[borne].sum() / 2))
 
 
-def _owner(mesh: Mesh, face: Ints) -> int:
+def owner_of(mesh: Mesh, face: Ints) -> int:
     """The element that has a face."""
     return int(np.argmax(np.isin(mesh.elements, face).sum(axis=1)))
+
+
+def local_of(mesh: Mesh, element: int, face: Ints) -> Ints:
+    """Numbers in an element of the nodes of its face."""
+    own = mesh.elements[element]
+    order = np.argsort(own)
+    made: Ints = order[np.searchsorted(own, face, sorter=order)]
+    return made
 
 
 def footing_forces(made: Footing, moved: Floats) -> tuple[Floats, float]:
