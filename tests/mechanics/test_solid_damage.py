@@ -85,3 +85,13 @@ def test_strains_only_grow_and_stay_zero_while_elastic(pull: SolidPull) -> None:
         assert np.all(values[0] == 0)
         assert np.all(np.diff(values, axis=0) >= 0)
         assert values[-1].max() > values[pull.peak].max() > 0.1
+
+
+def test_places_cover_the_link_and_lie_where_they_say(pull: SolidPull) -> None:
+    """The weld at the middle of the leg, the outside farther from the link's middle."""
+    nodes, place = pull.model.part.mesh.nodes, pull.damage.place
+    assert set(place) == set(range(len(PLACES)))
+    assert nodes[place == PLACES.index("weld"), 0].max() <= -12.0 + 4.0 + 1e-9
+    tip = nodes[np.argmax(nodes[:, 0])]
+    assert PLACES[place[np.argmin(np.linalg.norm(nodes - tip, axis=1))]] == "crown outside"
+    assert PLACES[place[np.argmin(np.linalg.norm(nodes, axis=1))]] == "crown inside"

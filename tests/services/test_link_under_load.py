@@ -41,9 +41,10 @@ def test_the_folder_holds_pictures_and_the_answer(written):
     made, out, _ = written
     assert [path.name for path in made.files] == [
         "link-at-maximum.svg", "damage-at-maximum.svg", "link-after-proof.svg",
-        "force-extension.svg", "link.json",
+        "force-extension.svg", "link.pdf", "link.json",
     ]  # fmt: skip
     assert sorted(path.name for path in out.iterdir()) == sorted(p.name for p in made.files)
+    assert (out / "link.pdf").read_bytes().startswith(b"%PDF")
     data = json.loads((out / "link.json").read_text())
     assert data["pull"]["maximum_force_kN"] == made.pull.maximum_force_kN
     for name in ("link-at-maximum.svg", "link-after-proof.svg"):

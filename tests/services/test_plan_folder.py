@@ -102,7 +102,7 @@ def test_a_file_that_is_read_is_not_replaced_with_its_folder(tmp_path: Path, nam
     refuse_if_it_holds(out, (None, "-", str(tmp_path / "order.toml")))
 
 
-@pytest.mark.parametrize("where", ["write_members", "_write_text"])
+@pytest.mark.parametrize("where", ["write_members", "_write"])
 @pytest.mark.parametrize("error", [OSError(28, "No space left on device"), KeyboardInterrupt()])
 def test_what_fails_midway_leaves_no_trace(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str, error: BaseException

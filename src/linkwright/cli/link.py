@@ -12,6 +12,7 @@ import typer
 
 from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
 from linkwright.quantities import split
+from linkwright.services.link_words import CAUTION, FIRST, OF_PROOF, OF_PULL
 
 if TYPE_CHECKING:
     from linkwright.services.link_under_load import LinkAnswer
@@ -33,17 +34,6 @@ against what that steel reaches), or by --steel alone: annealed rod. Lengths wit
 stresses MPa, forces kN. A computed force is no rating: chain is fit for lifting only after the
 tests of its standard.
 """
-
-
-_OF_PULL = (
-    "maximum_force_kN", "extension_at_maximum_mm", "elongation_at_maximum_percent",
-    "efficiency", "stiffness_kN_per_mm",
-)  # fmt: skip
-_OF_PROOF = (
-    "proof_force_kN", "permanent_set_mm", "residual_pitch_mm", "residual_inner_width_mm",
-    "residual_outer_width_mm", "contact_area_mm2", "stiffness_before_kN_per_mm",
-    "stiffness_after_kN_per_mm",
-)  # fmt: skip
 
 
 class Fineness(StrEnum):
@@ -110,7 +100,8 @@ _Proof = Annotated[
 ]
 _Fineness = Annotated[Fineness, typer.Option("--fineness", help="Of the mesh.")]
 _Out = Annotated[
-    Path | None, typer.Option("--out", metavar="DIR", help="Folder for pictures and link.json.")
+    Path | None,
+    typer.Option("--out", metavar="DIR", help="Folder for pictures, page, link.json."),
 ]
 _Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
 
@@ -141,7 +132,7 @@ def link(
     # dense fronts of a few hundred unknowns run no faster on several threads, and far slower on
     # a machine that has other work; has to be said before numpy is loaded
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    from linkwright.services.link_under_load import CAUTION, link_under_load  # noqa: PLC0415
+    from linkwright.services.link_under_load import link_under_load  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
     made = link_under_load(
@@ -175,22 +166,15 @@ def link(
     screen.note(CAUTION)
 
 
-_FIRST = {
-    "instability": "the force passes its maximum before anything tears (instability)",
-    "fracture": "the link tears before its maximum force (fracture)",
-    "not reached": "neither maximum nor fracture was reached: the force is the greatest seen",
-}
-
-
 def told(made: LinkAnswer) -> list[str]:
     """The answer for people."""
     pull, proof = made.pull, made.proof
-    texts = [f"Pulled: {made.given.steel_as}", _table(pull, _OF_PULL), f"  ended: {pull.ended}"]
+    texts = [f"Pulled: {made.given.steel_as}", _table(pull, OF_PULL), f"  ended: {pull.ended}"]
     if not pull.passed:
         texts.append("  the maximum was not passed: the force given is the greatest seen")
     texts += ["\nBreaking", *_breaking(made)]
     if proof is not None:
-        texts += ["\nProved", _table(proof, _OF_PROOF), "\nResidual stress along the wire"]
+        texts += ["\nProved", _table(proof, OF_PROOF), "\nResidual stress along the wire"]
         stresses = proof.residual_stress_MPa.items()
         texts.append(columns([(place, number_text(value, "MPa")) for place, value in stresses]))
     return texts + [f"wrote {path}" for path in made.files]
@@ -201,7 +185,7 @@ def _breaking(made: LinkAnswer) -> list[str]:
     found, given = made.breaking, made.given
     area = number_text(given.values["reduction_of_area_percent"], "percent")
     rows = [
-        ("first", _FIRST[found.first]),
+        ("first", FIRST[found.first]),
         ("breaking force", number_text(found.breaking_force_kN, "kN")),
         ("reduction of area of the steel", f"{area} ({given.area_as})"),
         ("damage then, 1 tears", number_text(found.damage_at_maximum)),

@@ -216,6 +216,8 @@ def _draw_marks(drawing: Drawing, frame: Frame, marks: Sequence[Mark]) -> None:
         down = y + 5.0 + 3.4 * index
         drawing.line(x, y, x, down - 1.6, Pen(MIDDLE, 0.12))
         drawing.dot(x, y, 0.8)
+        width = text_width(mark.name, _SMALL)
+        drawing.rectangle(x + 0.6 - width, down - 1.9, width, 2.4, WHITE)
         drawing.label(x + 0.6, down, mark.name, _SMALL, anchor="end")
 
 

@@ -28,8 +28,14 @@ class PapersFailed(CannotPlan):
     code = "papers"
 
 
-def typeset(data: Mapping[str, Any], *, due: str = "", time_limit_s: float = TIME_LIMIT_S) -> bytes:
-    """The papers as PDF bytes; the same data and due date give the same bytes.
+def typeset(
+    data: Mapping[str, Any],
+    *,
+    template: str = "papers.typ",
+    due: str = "",
+    time_limit_s: float = TIME_LIMIT_S,
+) -> bytes:
+    """Papers by one of our templates as PDF bytes; the same data and due date give the same bytes.
 
     The time stamp in the file is midnight (UTC) of the due date, or 1970-01-01 without one.
     Raises `PapersFailed` if the child fails or takes longer than ``time_limit_s``.
@@ -37,6 +43,7 @@ def typeset(data: Mapping[str, Any], *, due: str = "", time_limit_s: float = TIM
     here = Path(str(resources.files("linkwright.documents")))
     order = {
         "templates": str(here / "templates"),
+        "template": template,
         "fonts": str(here / "fonts"),
         "timestamp": _timestamp(due),
         "data": json.dumps(data, ensure_ascii=False, allow_nan=False),

@@ -9,12 +9,12 @@ from pathlib import Path
 
 
 def main() -> None:
-    """Set ``papers.typ`` with the data, fonts and time stamp that came on standard input."""
+    """Set a template with the data, fonts and time stamp that came on standard input."""
     import typst  # noqa: PLC0415 - only in the child
 
     order = json.loads(sys.stdin.buffer.read())
     made = typst.compile(
-        str(Path(order["templates"]) / "papers.typ"),
+        str(Path(order["templates"]) / order["template"]),
         root=order["templates"],
         font_paths=[order["fonts"]],
         ignore_system_fonts=True,

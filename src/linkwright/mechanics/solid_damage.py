@@ -119,14 +119,12 @@ def stress_state(steel: Steel, metal: Metal, gradient: Floats) -> tuple[Floats, 
 def _places(model: LinkModel) -> Ints:
     """Which of `PLACES` a node belongs to, by where it lay in the unloaded link."""
     mesh, outline = model.part.mesh, model.outline
-    leg = float(outline.lengths[0])
+    section = mesh.section.points[:, 0]
+    # layers of the section and of its corners in turn, and the last layer
+    layers = np.concatenate([section, section[mesh.section.corners]])
+    outside = np.resize(layers, len(mesh.nodes)) > 0
     along = mesh.nodes[:, 0] + outline.pitch_mm / 2
-    # inside of the wire's middle line: distance from it in the plane of the link
-    middle = (outline.outer_width_mm - outline.wire_mm) / 2
-    beyond = np.maximum(along - leg, 0.0)
-    reach = np.hypot(beyond, mesh.nodes[:, 1])
-    outside = np.where(along > leg, reach > middle, np.abs(mesh.nodes[:, 1]) > middle)
-    straight = along <= leg
+    straight = along <= outline.lengths[0]
     made = np.where(straight, np.where(outside, 2, 1), np.where(outside, 4, 3))
     weld = straight & (along <= outline.wire_mm / 2) & (mesh.nodes[:, 1] > 0)
     return np.where(weld, 0, made).astype(np.intp)

@@ -10,14 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
-from linkwright.documents.chart import Mark
-from linkwright.documents.display import Display
-from linkwright.documents.link_under_load import field_picture, pull_chart
-from linkwright.mechanics.solid_cut import cut_of
-from linkwright.mechanics.solid_damage import PLACES, Breaking, breaking
-from linkwright.mechanics.solid_element import Floats
+from linkwright.mechanics.solid_damage import Breaking, breaking
 from linkwright.mechanics.solid_link import (
     SolidProof,
     SolidPull,
@@ -27,14 +20,11 @@ from linkwright.mechanics.solid_link import (
 from linkwright.mechanics.solid_model import Reading
 from linkwright.mechanics.solid_octant import FINENESS
 from linkwright.quantities import ArgumentError, UnknownName
+from linkwright.services.link_files import link_files
 from linkwright.services.link_given import GivenLink, given_link
+from linkwright.services.link_words import CAUTION
 from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.plan_folder import refuse_if_in_use, write_whole_folder
-
-CAUTION = (
-    "A computed force is no rating: chain is fit for lifting only after the tests of its standard "
-    "and a competent person's judgement; a chain that breaks on a test bed flies."
-)
 
 
 @dataclass(frozen=True)
@@ -72,8 +62,8 @@ def link_under_load(
 ) -> LinkAnswer:
     """Pull a link until its force falls; load it to ``proof_force_kN`` and unload it if given.
 
-    ``values`` are those of `given_link`. ``out`` is a folder for pictures and the answer as
-    JSON. Raises what `given_link` does, `ArgumentError` for a proof force that the link cannot
+    ``values`` are those of `given_link`. ``out`` is a folder for pictures, a page and the answer
+    as JSON. Raises what `given_link` does, `ArgumentError` for a proof force that the link cannot
     bear, `LinkNotSolved` where no equilibrium was found, `FolderInUse`.
     """
     if fineness not in FINENESS:
@@ -162,55 +152,6 @@ def _breaking_data(given: GivenLink, found: Breaking) -> dict[str, Any]:
 
 
 def _written(answer: LinkAnswer, out: Path, *, force: bool) -> LinkAnswer:
-    """The answer with its files: pictures, and what ``--json`` prints."""
-    content = {**_pictures(answer), "link.json": answer.to_dict()}
+    """The answer with its files: pictures, a page, and what ``--json`` prints."""
+    content = {**link_files(answer), "link.json": answer.to_dict()}
     return replace(answer, files=tuple(write_whole_folder(out, content, force=force)))
-
-
-def _pictures(answer: LinkAnswer) -> dict[str, str]:
-    pull, proof = answer.pull, answer.proof
-    display = Display()
-    note = "Cut in its own plane; dashed: before loading. The neighbours are cut across."
-    force = display.text("force_kN", pull.maximum_force_kN)
-    strain = cut_of(pull.model, pull.at_maximum, pull.at_maximum.strain)
-    damage = cut_of(pull.model, pull.at_maximum, _damage_field(answer))
-    drawn = {
-        "link-at-maximum.svg": field_picture(strain, f"Link at its maximum, {force}", note),
-        "damage-at-maximum.svg": field_picture(
-            damage, f"Nearness to tearing at its maximum, {force}", note,
-            of="damage, % of what tears",
-        ),
-    }  # fmt: skip
-    if proof is not None:
-        force = display.text("proof_force_kN", proof.proof_force_kN)
-        cut = cut_of(proof.model, proof.unloaded, proof.unloaded.strain)
-        drawn["link-after-proof.svg"] = field_picture(cut, f"Link after a proof of {force}", note)
-    drawn["force-extension.svg"] = pull_chart(
-        np.asarray(pull.extension_mm).tolist(),
-        np.asarray(pull.force_kN).tolist(),
-        None if proof is None else proof.proof_force_kN,
-        _marks(answer),
-    )
-    return {name: drawing.text() for name, drawing in drawn.items()}
-
-
-def _damage_field(answer: LinkAnswer) -> Floats:
-    """Void strain over its limit at the greatest force; the weld by its own."""
-    damage, pull = answer.pull.damage, answer.pull
-    share = np.where(damage.place == PLACES.index("weld"), answer.given.weld_share, 1.0)
-    field: Floats = damage.void_strain[pull.peak] / (
-        float(answer.given.limits.void_strain_limit) * share
-    )
-    return field
-
-
-def _marks(answer: LinkAnswer) -> list[Mark]:
-    """The greatest force, and the fracture where the pull came so far."""
-    pull, found = answer.pull, answer.breaking
-    marks = []
-    if pull.passed and found.first == "instability":
-        marks.append(Mark(pull.extension_at_maximum_mm, pull.maximum_force_kN, "maximum"))
-    if found.fracture_force_kN is not None and found.fracture_extension_mm is not None:
-        where = f"tears: {found.place}"
-        marks.append(Mark(found.fracture_extension_mm, found.fracture_force_kN, where))
-    return marks

@@ -56,7 +56,7 @@ def write_plan(
     refuse_if_in_use(out, force=force)
     with _whole_folder(out) as folder:
         document = plan.document()
-        _write_text(folder / "plan.json", json_text(document))
+        _write(folder / "plan.json", json_text(document).encode())
         for index, line in enumerate(plan.lines):
             name = "members.parquet" if index == 0 else f"members-{index + 1}.parquet"
             write_members(folder / name, plan.ensemble, line.plan.members, line.plan.results)
@@ -71,14 +71,15 @@ def write_plan(
 
 
 def write_whole_folder(out: Path, files: Mapping[str, object], *, force: bool) -> list[Path]:
-    """Write files by name, texts as they are and all else as JSON; complete or absent.
+    """Write files by name, texts and bytes as they are, all else as JSON; complete or absent.
 
     Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
     """
     refuse_if_in_use(out, force=force)
     with _whole_folder(out) as folder:
         for name, content in files.items():
-            _write_text(folder / name, content if isinstance(content, str) else json_text(content))
+            data = content if isinstance(content, (str, bytes)) else json_text(content)
+            _write(folder / name, data.encode() if isinstance(data, str) else data)
     return [out / name for name in files]
 
 
@@ -105,9 +106,9 @@ def json_text(document: object) -> str:
     return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _write_text(path: Path, text: str) -> None:
-    with path.open("w", encoding="utf-8", newline="\n") as file:
-        file.write(text)
+def _write(path: Path, data: bytes) -> None:
+    with path.open("wb") as file:
+        file.write(data)
         file.flush()
         os.fsync(file.fileno())
 
