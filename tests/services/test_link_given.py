@@ -5,6 +5,7 @@ import pytest
 from linkwright.materials.flow_curves import hollomon_constants
 from linkwright.materials.hardness_scales import tensile_strength_from_hardness
 from linkwright.materials.steels import steel
+from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError, InputErrors, UnknownName
 from linkwright.services.link_given import given_link
 
@@ -67,3 +68,28 @@ def test_what_makes_no_sense_is_refused(more, said):
     with pytest.raises(InputErrors) as told:
         given_link(SIZES | more)
     assert said in str([problem.sentence() for problem in told.value.found])
+
+
+def test_a_weld_on_one_leg_is_the_default_and_none_at_all_if_nothing_differs():
+    """Percent become shares; a link without bulge, undercut or zone has legs alike."""
+    steel_of = {**SIZES, "tensile_strength_MPa": 1180.0}
+    assert given_link(steel_of).weld is SOUND
+    made = given_link({**steel_of, "weld_strength_percent": "80%", "weld_zone_mm": 6.0}).weld
+    assert made == Weld(zone_strength=0.8, zone_length_mm=6.0)
+    both = given_link({**steel_of, "weld_bulge_percent": -5.0, "welded_legs": 2}).weld
+    assert both == Weld(one_leg=False, bulge=-0.05)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"welded_legs": 3}, "1 or 2"),
+        ({"friction_coefficient": -0.1}, "friction_coefficient"),
+        ({"weld_undercut_percent": -1.0}, "weld_undercut_percent"),
+    ],
+    ids=["legs", "friction", "undercut"],
+)
+def test_an_impossible_weld_is_refused(more, said):
+    """With its key or what would be accepted."""
+    with pytest.raises(InputErrors, match=said):
+        given_link({**SIZES, "tensile_strength_MPa": 1180.0, **more})

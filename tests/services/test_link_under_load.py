@@ -90,3 +90,24 @@ def test_a_brittle_steel_tears_before_its_maximum():
     assert made.breaking.first == "fracture"
     assert made.breaking.breaking_force_kN < made.pull.maximum_force_kN
     assert made.breaking.fracture_force_kN == made.breaking.breaking_force_kN
+
+
+def test_a_weld_on_one_leg_reaches_the_answer_and_the_pictures():
+    """Friction and a soft zone, coarse: less work unbalanced than half a per cent, weld told."""
+    made = link_under_load(
+        {
+            "wire_diameter_mm": 8.0,
+            "pitch_mm": 24.0,
+            "inner_width_mm": 10.8,
+            "tensile_strength_MPa": 1180.0,
+            "weld_strength_percent": 80.0,
+            "friction_coefficient": 0.1,
+            "fall_percent": 0.3,
+        },
+        fineness="coarse",
+    )
+    data = made.to_dict()
+    assert data["given"]["welded_legs"] == 1
+    assert data["pull"]["friction_work_percent"] > 0.5
+    assert abs(data["pull"]["unbalanced_work_percent"]) < 0.5
+    assert made.pull.model.cuts == 1

@@ -91,9 +91,31 @@ _Crown = Annotated[
     str | None,
     typer.Option("--crown-radius", metavar="LENGTH", help="Mean, of the middle 60 degrees."),
 ]
+_Friction = Annotated[
+    str | None,
+    typer.Option("--friction", metavar="COEFFICIENT", help="Where links touch; 0 if left out."),
+]
 _Bulge = Annotated[
     str | None,
-    typer.Option("--weld-bulge", metavar="PERCENT", help="Growth of the radius, both legs alike."),
+    typer.Option("--weld-bulge", metavar="PERCENT", help="Growth of the radius at the weld."),
+]
+_Undercut = Annotated[
+    str | None,
+    typer.Option(
+        "--weld-undercut", metavar="PERCENT", help="Depth over the radius, on the outside."
+    ),
+]
+_ZoneStrength = Annotated[
+    str | None,
+    typer.Option("--weld-strength", metavar="PERCENT", help="Of the weld's zone; 100."),
+]
+_Zone = Annotated[
+    str | None,
+    typer.Option("--weld-zone", metavar="LENGTH", help="Along the leg; the wire if left out."),
+]
+_Legs = Annotated[
+    str | None,
+    typer.Option("--welded-legs", metavar="N", help="1, or 2 for both alike, which is quicker."),
 ]
 _Proof = Annotated[
     str | None, typer.Option("--proof", metavar="FORCE", help="Load to this and unload.")
@@ -117,7 +139,12 @@ def link(
     prestrain: _Prestrain = None,
     modulus: _Modulus = None,
     crown_radius: _Crown = None,
+    friction: _Friction = None,
     weld_bulge: _Bulge = None,
+    weld_undercut: _Undercut = None,
+    weld_strength: _ZoneStrength = None,
+    weld_zone: _Zone = None,
+    welded_legs: _Legs = None,
     reduction_of_area: _Area = None,
     weld_ductility: _Weld = None,
     fall: _Fall = None,
@@ -147,7 +174,12 @@ def link(
             "prestrain": prestrain,
             "elastic_modulus_GPa": modulus,
             "crown_radius_mm": crown_radius,
+            "friction_coefficient": friction,
             "weld_bulge_percent": weld_bulge,
+            "weld_undercut_percent": weld_undercut,
+            "weld_strength_percent": weld_strength,
+            "weld_zone_mm": weld_zone,
+            "welded_legs": welded_legs,
             "reduction_of_area_percent": reduction_of_area,
             "weld_ductility_percent": weld_ductility,
             "fall_percent": fall,

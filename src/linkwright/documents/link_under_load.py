@@ -43,7 +43,7 @@ def field_picture(
         return np.stack([_MARGIN + (points[..., 0] - low[0]) * scale,
                          _HEAD + (high[1] - points[..., 1]) * scale], axis=-1)  # fmt: skip
 
-    top = float(max(cut.link_values.max(), cut.neighbour_values.max(), 1e-4))
+    top = float(max(cut.link_values.max(), cut.neighbour_values.max(initial=0.0), 1e-4))
     _patches(drawing, on_paper(cut.neighbours), cut.neighbour_values / top)
     _patches(drawing, on_paper(cut.link), cut.link_values / top)
     for line in cut.before:

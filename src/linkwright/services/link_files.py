@@ -85,6 +85,8 @@ def _pictures(answer: LinkAnswer) -> dict[str, str]:
     pull, proof = answer.pull, answer.proof
     display = Display()
     note = "Cut in its own plane; dashed: before loading. The neighbours are cut across."
+    if pull.model.cuts == 1:
+        note = "Cut in its own plane; dashed: before loading. The weld is on the upper leg."
     force = display.text("force_kN", pull.maximum_force_kN)
     strain = cut_of(pull.model, pull.at_maximum, pull.at_maximum.strain)
     damage = cut_of(pull.model, pull.at_maximum, _damage_field(answer))

@@ -23,22 +23,29 @@ from linkwright.materials.hardenability import martensite_hardness_by_carbon
 from linkwright.materials.hardness_scales import hardness_iso18265, tensile_strength_from_hardness
 from linkwright.materials.steels import steel
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
-from linkwright.mechanics.solid_weld import Weld
+from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError, InputErrors, LinkwrightError, Problem, quantity
 
 DEFAULTS: Mapping[str, float] = {
     "hardening_exponent": 0.06,
     "prestrain": 0.005,
     "elastic_modulus_GPa": 205.0,
+    "friction_coefficient": 0.0,
     "weld_bulge_percent": 0.0,
+    "weld_undercut_percent": 0.0,
+    "weld_strength_percent": 100.0,
+    "welded_legs": 1.0,
     "weld_ductility_percent": 50.0,
     "fall_percent": 1.0,
 }
 """What is taken where nothing is given; the ductility of the weld is an assumption."""
 _NEEDED = ("wire_diameter_mm", "pitch_mm", "inner_width_mm")
 _OF_STEEL = ("tensile_strength_MPa", "hardness_HV")
-_OPTIONAL = (*DEFAULTS, "crown_radius_mm", "proof_force_kN", "reduction_of_area_percent")
-_MAY_BE_ZERO = {"weld_bulge_percent"}
+_OPTIONAL = (
+    *DEFAULTS, "crown_radius_mm", "proof_force_kN", "reduction_of_area_percent", "weld_zone_mm",
+)  # fmt: skip
+_MAY_BE_ZERO = {"friction_coefficient", "weld_bulge_percent", "weld_undercut_percent"}
+_MAY_BE_NEGATIVE = {"weld_bulge_percent"}
 _GREATEST = {"weld_ductility_percent": 100.0, "fall_percent": 50.0}
 
 
@@ -62,8 +69,16 @@ class GivenLink:
 
     @property
     def weld(self) -> Weld:
-        """The weld, on both legs alike."""
-        return Weld(one_leg=False, bulge=self.number("weld_bulge_percent") / 100)
+        """The weld; one that nothing tells from the wire makes a link whose legs are alike."""
+        zone = self.number("weld_zone_mm")
+        made = Weld(
+            one_leg=self.number("welded_legs") == 1,
+            bulge=self.number("weld_bulge_percent") / 100,
+            undercut=self.number("weld_undercut_percent") / 100,
+            zone_strength=self.number("weld_strength_percent") / 100,
+            zone_length_mm=zone if zone > 0 else None,
+        )
+        return made if made.differs else SOUND
 
     @property
     def weld_share(self) -> float:
@@ -121,11 +136,18 @@ def _numbers(values: Mapping[str, str | float | None]) -> dict[str, float]:
             problems.append(Problem("quantity", str(error), key=name))
             continue
         greatest = _GREATEST.get(name, float("inf"))
-        if not (made[name] > 0 or name in _MAY_BE_ZERO) or made[name] > greatest:
+        low = (
+            made[name] > 0 or name in _MAY_BE_NEGATIVE or (made[name] == 0 and name in _MAY_BE_ZERO)
+        )
+        if not low or made[name] > greatest:
             accepted = "more than 0" if greatest > 1e9 else f"more than 0, at most {greatest:g}"
             problems.append(
                 Problem("value", f"{value} is not accepted", key=name, accepted=accepted)
             )
+    if made.get("welded_legs", 1.0) not in (1.0, 2.0):
+        problems.append(
+            Problem("value", "a link has two legs", key="welded_legs", accepted="1 or 2")
+        )
     problems += _of_the_steel(values)
     if problems:
         raise InputErrors(problems)

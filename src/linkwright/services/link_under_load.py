@@ -78,6 +78,7 @@ def link_under_load(
         given.curve,
         fineness=fineness,
         weld=given.weld,
+        friction_coefficient=given.number("friction_coefficient"),
         fall=given.number("fall_percent") / 100,
     )
     proof = None
@@ -121,7 +122,7 @@ def _pull_data(pull: SolidPull) -> dict[str, Any]:
     names = (
         "maximum_force_kN", "extension_at_maximum_mm", "elongation_at_maximum_percent",
         "efficiency", "passed", "ended", "stiffness_kN_per_mm", "unbalanced_work_percent",
-        "factorisations", "negative_pivots",
+        "greatest_imbalance_percent", "friction_work_percent", "factorisations", "negative_pivots",
     )  # fmt: skip
     data: dict[str, Any] = {name: getattr(pull, name) for name in names}
     data["greatest_strain_at_maximum"] = float(pull.at_maximum.strain.max())
