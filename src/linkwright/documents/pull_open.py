@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from linkwright.documents.chart import Axis, Curve, Limit, chart
@@ -10,6 +10,7 @@ from linkwright.documents.display import Display
 from linkwright.documents.svg import Drawing
 
 NAME = "force-gap"
+_TITLE = "Force that opens an eye against its gap"
 
 
 def pull_open(step: Mapping[str, Any], display: Display) -> Drawing | None:
@@ -19,8 +20,7 @@ def pull_open(step: Mapping[str, Any], display: Display) -> Drawing | None:
         return None
     x, y = ([None if value is None else display.shown(name, value)[0] for value in curves[name]]
             for name in ("gap_mm", "force_N"))  # fmt: skip
-    axes = (Axis(say("gap of the eye"), display.unit("gap_mm")),
-            Axis(say("force"), display.unit("force_N")))  # fmt: skip
+    axes = _axes(display)
     limits = [
         Limit(
             display.shown("opening_force_N", row["least"])[0],
@@ -30,5 +30,20 @@ def pull_open(step: Mapping[str, Any], display: Display) -> Drawing | None:
         for row in step["findings"]
         if row["subject"] == "opening_force_N" and row["least"] is not None
     ]
-    title = say("Force that opens an eye against its gap")
-    return chart(title, axes, [Curve(say("eye"), x, y)], limits, display)
+    return chart(say(_TITLE), axes, [Curve(say("eye"), x, y)], limits, display)
+
+
+def opening_chart(
+    gap_mm: Sequence[float], force_N: Sequence[float], display: Display
+) -> Drawing | None:
+    """The same of a pull by itself, without a limit."""
+    x, y = ([display.shown(name, value)[0] for value in values]
+            for name, values in (("gap_mm", gap_mm), ("force_N", force_N)))  # fmt: skip
+    curve = Curve(display.say("eye"), x, y)
+    return chart(display.say(_TITLE), _axes(display), [curve], [], display)
+
+
+def _axes(display: Display) -> tuple[Axis, Axis]:
+    say = display.say
+    return (Axis(say("gap of the eye"), display.unit("gap_mm")),
+            Axis(say("force"), display.unit("force_N")))  # fmt: skip

@@ -1,6 +1,7 @@
 """A pulled link cut by its own plane, as small patches with their strain, for pictures.
 
     Cut, cut_of     the whole link, and the neighbours' wires at both ends
+    patches_of      faces cut in small pieces
 
 Coordinates: along the chain and across it, in mm, from the middle of the link.
 """
@@ -42,7 +43,7 @@ def cut_of(model: LinkModel, fields: LinkFields, values: Floats, pieces: int = 2
     line = flat[np.argsort(section.points[flat, 0])]
     faces = skin_of(mesh, line, 0, mesh.slices).faces.reshape(-1, 8)
     middle = fields.placed[model.part.pulled[0], 0]
-    corners, shown = _patches(fields.placed[:, :2] - [middle, 0.0], values, faces, pieces)
+    corners, shown = patches_of(fields.placed[:, :2] - [middle, 0.0], values, faces, pieces)
     edge = _edges(model, line)
     if model.cuts == 1:  # the neighbour is another body, of which there are no fields
         none = np.zeros((0, 4, 2))
@@ -50,14 +51,15 @@ def cut_of(model: LinkModel, fields: LinkFields, values: Floats, pieces: int = 2
     end = section.cells + mesh.layer(-1)[0]
     # the neighbour stands at right angles: its thickness lies across this link
     turned = np.stack([-fields.placed[:, 0] - middle, fields.placed[:, 2]], axis=1)
-    across, across_shown = _patches(turned, values, end, pieces)
+    across, across_shown = patches_of(turned, values, end, pieces)
     return Cut(
         _mirrored(corners, _BOTH), np.tile(shown, 4),
         _mirrored(across, _BOTH), np.tile(across_shown, 4), edge,
     )  # fmt: skip
 
 
-def _patches(places: Floats, values: Floats, faces: Ints, pieces: int) -> tuple[Floats, Floats]:
+def patches_of(places: Floats, values: Floats, faces: Ints, pieces: int) -> tuple[Floats, Floats]:
+    """Patches (n, 4, 2) of faces of eight nodes, each with the value at its middle."""
     cut = np.linspace(-1.0, 1.0, pieces + 1)
     low = np.stack(np.meshgrid(cut[:-1], cut[:-1], indexing="ij"), axis=-1).reshape(-1, 1, 2)
     step = 2.0 / pieces

@@ -84,6 +84,7 @@ class EyePull:
     """Whether the neighbour could leave."""
     ended: str
     factorisations: int
+    eye: Eye
     mesh: Mesh = field(repr=False)
     last: Solid = field(repr=False)
 
@@ -186,6 +187,7 @@ def pull_eye(
         opened=opened,
         ended="the neighbour can leave" if opened else path.ended,
         factorisations=count.done,
+        eye=eye,
         mesh=mesh,
         last=path.last,
     )

@@ -19,6 +19,7 @@ from linkwright.mechanics.solid_element import (
     deformation,
     hex_shapes,
 )
+from linkwright.mechanics.solid_mesh import Mesh
 from linkwright.mechanics.solid_model import LinkModel
 from linkwright.mechanics.solid_newton import Solid
 from linkwright.mechanics.solid_plasticity import respond
@@ -68,13 +69,18 @@ def _points() -> Floats:
 
 def at_nodes(model: LinkModel, values: Floats) -> Floats:
     """Values at the nodes of the link's part from (elements, 8) of the body."""
+    return on_mesh(model.part.mesh, values)
+
+
+def on_mesh(mesh: Mesh, values: Floats) -> Floats:
+    """Values at the nodes of a mesh from (elements, 8), its elements first."""
     face = [(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (1, 0), (0, 1), (-1, 0)]
     places = np.array(
         [(*p, -1) for p in face] + [(*p, 1) for p in face] + [(*p, 0) for p in face[:4]], float
     )
     shares = np.prod(1 + places[:, None] * np.sign(_points()) / _POINT, axis=2) / 8
-    elements = model.part.mesh.elements
-    own, count = values[: len(elements)], len(model.part.mesh.nodes)
+    elements = mesh.elements
+    own, count = values[: len(elements)], len(mesh.nodes)
     total = np.bincount(elements.ravel(), weights=(own @ shares.T).ravel(), minlength=count)
     made: Floats = total / np.bincount(elements.ravel(), minlength=count)
     return made
