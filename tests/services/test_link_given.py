@@ -93,3 +93,19 @@ def test_an_impossible_weld_is_refused(more, said):
     """With its key or what would be accepted."""
     with pytest.raises(InputErrors, match=said):
         given_link({**SIZES, "tensile_strength_MPa": 1180.0, **more})
+
+
+def test_a_stud_is_of_the_steel_of_the_link() -> None:
+    """Diameter and squeeze as given; no stud without a diameter."""
+    plain = {"wire_diameter_mm": 20, "pitch_mm": 80, "inner_width_mm": 32,
+             "tensile_strength_MPa": 690}  # fmt: skip
+    assert given_link(plain).stud is None
+    made = given_link({**plain, "stud_diameter_mm": "14 mm", "stud_squeeze_mm": 0.1}).stud
+    assert made == (14.0, 205.0, 0.1)
+
+
+def test_a_squeeze_without_a_stud_is_refused() -> None:
+    plain = {"wire_diameter_mm": 20, "pitch_mm": 80, "inner_width_mm": 32,
+             "tensile_strength_MPa": 690}  # fmt: skip
+    with pytest.raises(InputErrors, match="stud_squeeze_mm"):
+        given_link({**plain, "stud_squeeze_mm": 0.1})

@@ -117,6 +117,14 @@ _Legs = Annotated[
     str | None,
     typer.Option("--welded-legs", metavar="N", help="1, or 2 for both alike, which is quicker."),
 ]
+_Stud = Annotated[
+    str | None,
+    typer.Option("--stud", metavar="LENGTH", help="Diameter of a stud between the legs."),
+]
+_Squeeze = Annotated[
+    str | None,
+    typer.Option("--stud-squeeze", metavar="LENGTH", help="By how much it is set too long; 0."),
+]
 _Proof = Annotated[
     str | None, typer.Option("--proof", metavar="FORCE", help="Load to this and unload.")
 ]
@@ -145,6 +153,8 @@ def link(
     weld_strength: _ZoneStrength = None,
     weld_zone: _Zone = None,
     welded_legs: _Legs = None,
+    stud: _Stud = None,
+    stud_squeeze: _Squeeze = None,
     reduction_of_area: _Area = None,
     weld_ductility: _Weld = None,
     fall: _Fall = None,
@@ -180,6 +190,8 @@ def link(
             "weld_strength_percent": weld_strength,
             "weld_zone_mm": weld_zone,
             "welded_legs": welded_legs,
+            "stud_diameter_mm": stud,
+            "stud_squeeze_mm": stud_squeeze,
             "reduction_of_area_percent": reduction_of_area,
             "weld_ductility_percent": weld_ductility,
             "fall_percent": fall,

@@ -54,7 +54,10 @@ class Grip(NamedTuple):
 
     def of(self, points: Ints) -> Grip:
         """The same for some of the points."""
-        return Grip(*(part[points] for part in self))
+        return Grip(
+            self.nodes[points], self.shares[points], self.frame[points], self.away[points],
+            self.traction[points], self.held[points],
+        )  # fmt: skip
 
 
 class Pressed(NamedTuple):

@@ -112,7 +112,9 @@ def link_model(
     # under the pressure of flow, some 3 strengths, links overlap by 0.1 per cent of the wire
     rigid = _PENALTY * strength / sound.wire_mm
     if weld.one_leg and stud is not None:
-        raise ArgumentError("stud", stud, "", "none where the legs differ: its columns are alike")
+        raise ArgumentError(
+            "stud_diameter_mm", stud.diameter_mm, "mm", "none where the legs differ"
+        )
     if weld.one_leg:
         part = quarter_mesh(outline, fine)
         other = octant_mesh(sound, fine)

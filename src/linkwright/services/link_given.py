@@ -23,6 +23,7 @@ from linkwright.materials.hardenability import martensite_hardness_by_carbon
 from linkwright.materials.hardness_scales import hardness_iso18265, tensile_strength_from_hardness
 from linkwright.materials.steels import steel
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.mechanics.solid_stud import Stud
 from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError, InputErrors, LinkwrightError, Problem, quantity
 
@@ -35,6 +36,7 @@ DEFAULTS: Mapping[str, float] = {
     "weld_undercut_percent": 0.0,
     "weld_strength_percent": 100.0,
     "welded_legs": 1.0,
+    "stud_squeeze_mm": 0.0,
     "weld_ductility_percent": 50.0,
     "fall_percent": 1.0,
 }
@@ -43,9 +45,10 @@ _NEEDED = ("wire_diameter_mm", "pitch_mm", "inner_width_mm")
 _OF_STEEL = ("tensile_strength_MPa", "hardness_HV")
 _OPTIONAL = (
     *DEFAULTS, "crown_radius_mm", "proof_force_kN", "reduction_of_area_percent", "weld_zone_mm",
+    "stud_diameter_mm",
 )  # fmt: skip
 _MAY_BE_ZERO = {"friction_coefficient", "weld_bulge_percent", "weld_undercut_percent"}
-_MAY_BE_NEGATIVE = {"weld_bulge_percent"}
+_MAY_BE_NEGATIVE = {"weld_bulge_percent", "stud_squeeze_mm"}
 _GREATEST = {"weld_ductility_percent": 100.0, "fall_percent": 50.0}
 
 
@@ -79,6 +82,14 @@ class GivenLink:
             zone_length_mm=zone if zone > 0 else None,
         )
         return made if made.differs else SOUND
+
+    @property
+    def stud(self) -> Stud | None:
+        """A stud between the legs, of the modulus of the link."""
+        diameter = self.number("stud_diameter_mm")
+        if diameter == 0.0:
+            return None
+        return Stud(diameter, self.number("elastic_modulus_GPa"), self.number("stud_squeeze_mm"))
 
     @property
     def weld_share(self) -> float:
@@ -147,6 +158,10 @@ def _numbers(values: Mapping[str, str | float | None]) -> dict[str, float]:
     if made.get("welded_legs", 1.0) not in (1.0, 2.0):
         problems.append(
             Problem("value", "a link has two legs", key="welded_legs", accepted="1 or 2")
+        )
+    if made.get("stud_squeeze_mm") and "stud_diameter_mm" not in made:
+        problems.append(
+            Problem("value", "has no stud", key="stud_squeeze_mm", accepted="beside a stud")
         )
     problems += _of_the_steel(values)
     if problems:

@@ -79,6 +79,7 @@ def link_under_load(
         fineness=fineness,
         weld=given.weld,
         friction_coefficient=given.number("friction_coefficient"),
+        stud=given.stud,
         fall=given.number("fall_percent") / 100,
     )
     proof = None
@@ -96,7 +97,15 @@ def _proved(given: GivenLink, pull: SolidPull, fineness: str) -> SolidProof:
             "proof_force_kN", wanted, "kN",
             f"less than the maximum force of the link, {pull.maximum_force_kN:.4g} kN",
         )  # fmt: skip
-    return prove_solid_link(given.geometry, given.curve, wanted, fineness=fineness, weld=given.weld)
+    return prove_solid_link(
+        given.geometry,
+        given.curve,
+        wanted,
+        fineness=fineness,
+        weld=given.weld,
+        friction_coefficient=given.number("friction_coefficient"),
+        stud=given.stud,
+    )
 
 
 def _breaking(given: GivenLink, pull: SolidPull) -> Breaking:
