@@ -45,6 +45,8 @@ _FIRST, _LONGEST = 0.00125, 0.0125
 _PROVED = 0.00625  # longest step of a proof's extension; four times that adds 3 per cent to a set
 _BEYOND = 0.003  # fall that tells a maximum: points that come into contact shake the force by 0.1%
 _CREST = 0.003
+_FLAT, _BEFORE = 0.03, 0.1
+"""A crest is flat: so many wire diameters of extension ahead of it hardly any force is missing."""
 _MOST_ELONGATION = 0.6
 _SLACK = 1e-3  # share of the proof force at which a link counts as unloaded
 _CLOSE = 1e-4  # of the proof force; a third of the slack is close enough to being unloaded
@@ -168,7 +170,7 @@ def pull_solid_link(
         count,
         first=_FIRST * wire,
         longest=longest_step / 2 * wire,
-        enough=partial(_fallen, fall=fall),
+        enough=partial(_fallen, wire=wire, fall=fall),
     )
     if len(path.states) < 3:
         raise LinkNotSolved(f"the link found no loaded state: {path.ended}")
@@ -186,10 +188,19 @@ def _unloaded_link(model: LinkModel, count: Count) -> Solid:
         raise LinkNotSolved(f"the stud could not be set: {error}") from error
 
 
-def _fallen(path: Path, fall: float = _BEYOND) -> bool:
-    greatest = max(abs(state.force) for state in path.states)
+def _fallen(path: Path, wire: float, fall: float = _BEYOND) -> bool:
+    """Whether the force has passed its maximum.
+
+    Points that come into contact shake the force. In a wide link, which first bends to the shape
+    of a long one, they do so where it rises steeply: there only a fall by `_FLAT` counts.
+    """
+    force = np.abs([state.force for state in path.states])
+    extension = 2 * np.abs([state.pull for state in path.states])
+    peak = int(np.argmax(force))
+    ahead = np.interp(extension[peak] - _BEFORE * wire, extension, force)
+    needed = fall if ahead > (1 - _FLAT) * force[peak] else max(fall, _FLAT)
     # before anything flowed a force falls only because links have not touched yet
-    return path.last.spent > 0 and abs(path.last.force) < (1 - fall) * greatest
+    return bool(path.last.spent > 0 and force[-1] < (1 - needed) * force[peak])
 
 
 def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPull:
@@ -197,11 +208,12 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
     force = np.array([reading.force_kN for reading in readings])
     extension = np.array([reading.extension_mm for reading in readings])
     peak = int(np.argmax(force))
-    passed = peak < len(force) - 1
+    wire = model.outline.wire_mm
+    passed = _fallen(path, wire, min(fall, _BEYOND))
     maximum, where = _crest(extension, force, peak) if passed else (force[peak], extension[peak])
     work = 2 * model.cuts * path.work[-1]
     kept = 2 * model.cuts * (path.last.stored + path.last.spent)
-    ended = "the force has fallen from its maximum" if _fallen(path, fall) else path.ended
+    ended = "the force has fallen from its maximum" if _fallen(path, wire, fall) else path.ended
     return SolidPull(
         model=model,
         readings=readings,
@@ -283,7 +295,7 @@ def _loaded(model: LinkModel, wanted: float, longest: float, count: Count) -> li
     """States from rest to the wanted force."""
 
     def enough(path: Path) -> bool:
-        return path.last.force <= wanted or _fallen(path)
+        return path.last.force <= wanted or _fallen(path, model.outline.wire_mm)
 
     target = -_MOST_ELONGATION / 2 * model.outline.pitch_mm
     first = _FIRST * model.outline.wire_mm
