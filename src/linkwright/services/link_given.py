@@ -174,9 +174,7 @@ def _of_the_steel(values: Mapping[str, str | float | None]) -> list[Problem]:
     given = [name for name in ("steel", *_OF_STEEL) if values.get(name) is not None]
     ways = "a tensile strength, a hardness (with or without a steel), or a steel"
     if not given:
-        return [
-            Problem("missing-key", "is missing", key="tensile_strength_MPa", accepted=f"or {ways}")
-        ]
+        return [Problem("missing-key", "is missing", key="tensile_strength_MPa", accepted=ways)]
     if "tensile_strength_MPa" in given and len(given) > 1:
         others = " and ".join(name for name in given if name != "tensile_strength_MPa")
         text = f"stands beside {others}"
