@@ -94,19 +94,23 @@ def _places(
         ("weld_damage", centre, _MIDDLE_Y - width / 2 + wire / 2, centre - 17.0, 9.2, "weld"),
         ("leg_damage", centre + straight * 0.6, _MIDDLE_Y - width / 2 + wire, centre + 10.0, 9.2,
          "leg"),
-        ("crown_inside_damage", beside, _MIDDLE_Y + lift, centre + 24.0, 49.0,
+        ("crown_inside_damage", beside, _MIDDLE_Y + lift, _WIDTH - 0.5, 49.0,
          "crown, beside the contact"),
-        ("crown_outside_damage", centre + half, _MIDDLE_Y, centre + half + 3.0, 22.0,
+        ("crown_outside_damage", centre + half, _MIDDLE_Y,
+         min(centre + half + 3.0, _WIDTH - 16.5), 22.0,
          "crown, outside"),
     )  # fmt: skip
     worst = max(damage, key=lambda name: damage[name])
     for name, x, y, to_x, to_y, word in rows:
         above = to_y < y
-        drawing.line(x, y, to_x, to_y + (0.8 if above else -2.4), Pen(DARK, 0.15))
+        end = to_x - 6.0 if to_x > _WIDTH - 1.0 else to_x
+        drawing.line(x, y, end, to_y + (0.8 if above else -2.4), Pen(DARK, 0.15))
         drawing.dot(x, y, 1.0, BLACK)
         drawing.dot(x, y, 0.55, BLACK if name == worst else WHITE)
         text = f"{100 * damage[name]:.0f}\u00a0%"
-        anchor = "start" if to_x > centre + half else "middle"
+        anchor = "start" if name == "crown_outside_damage" else "middle"
+        if to_x > _WIDTH - 1.0:  # a long word, kept on the paper
+            anchor = "end"
         drawing.label(to_x, to_y, text, 2.8, anchor=anchor, bold=name == worst)
         drawing.label(to_x, to_y + 2.6 if not above else to_y - 2.9, word, _SMALL, anchor=anchor,
                       fill=DARK)  # fmt: skip

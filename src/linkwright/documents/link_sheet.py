@@ -105,7 +105,10 @@ def _proved(steps: Mapping[str, Any], display: Display) -> str:
     names = ("proof_force_kN", "pitch_before_mm", "permanent_set_mm")
     if any(name not in rows for name in names):
         return ""
-    force, before, grown = (display.text(name, rows[name]["value"]) for name in names)
+    # the model's set is not known to a hundredth of a millimetre
+    force, before, grown = (
+        display.text(name, round(float(rows[name]["value"]), 2)) for name in names
+    )
     after = display.text("pitch_mm", steps["calibrating"]["stock"]["shape"]["pitch_mm"])
     return (
         f"The calibrator pulls to {force}: the pitch grows from {before} by {grown} to {after} and "
