@@ -32,9 +32,9 @@ class Counts:
     numbers: damaged order files, works files and written numbers; seconds: time that each
     of these three may take; commands: damaged files put through the command itself;
     kills: of the command; sweep: greatest number of file events at which a write is cut;
-    links: against the beam; every_size: of each standard, or one alone; rows: of the book, 0 for
-    all; lots: of each ensemble; simulated: lots of each simulated works; short: benchmarks with
-    their least counts.
+    links: against the solid, a run for every 25; every_size: of each standard, or one alone;
+    rows: of the book, 0 for all; lots: of each ensemble; simulated: lots of each simulated
+    works; short: benchmarks with their least counts.
     """
 
     members: int = 1024

@@ -1,7 +1,13 @@
-"""The response of the link against the beam model that it stands for."""
+"""The response of the link against the solid link that it stands for.
+
+`RUNS` are the runs from which it was made (scripts/run_solid_links.py), those on the medium
+mesh among them; that runs left out are met as well is measured when it is built, and stated
+in the table.
+"""
 
 import json
 from importlib.resources import files
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +17,7 @@ from hypothesis import strategies as st
 from linkwright.mechanics.link_beam import prove_link, pull_link
 from linkwright.mechanics.link_response import LinkMembers, LinkResponse
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.mechanics.solid_link import pull_solid_link
 from linkwright.quantities import ArgumentError
 
 TABLE = json.loads(
@@ -20,6 +27,9 @@ TABLE = json.loads(
 )
 RESPONSE = LinkResponse.of_table(TABLE)
 USUAL = LinkMembers(8.0, 24.0, 26.8, 1230.0, 0.06, 0.005, 0.1)
+RUNS = json.loads(
+    (Path(__file__).parents[2] / "scripts/levels/solid.json").read_text(encoding="utf-8")
+)
 PLACES = st.lists(st.floats(-1.0, 1.0), min_size=6, max_size=6)
 
 
@@ -36,48 +46,72 @@ def model(links):
     return LinkGeometry(wire, pitch, width), SwiftCurve.of_strength(strength, exponent, prestrain)
 
 
-@pytest.fixture(scope="module")
-def members():
-    """Links anywhere in the range, none of them fitted."""
-    return links_at(np.random.default_rng(29).uniform(-1, 1, (40, 6)))
+def ran(level):
+    """Runs of a level: their links, without friction, and force over d^2 Rm."""
+    own = [run for run in RUNS if run["level"] == level and "failed" not in run]
+    links = links_at([[*run["place"], -1.0] for run in own])
+    unit = 64.0 * links.tensile_strength_MPa / 1000
+    return own, links, np.array([run["maximum_force"] for run in own]) * unit
 
 
-@pytest.fixture(scope="module")
-def forces(members):
-    share = np.random.default_rng(30).uniform(0.2, 0.9, 40)
-    return share * RESPONSE.maximum_force_kN(members)
-
-
-def test_force_is_the_beams_over_the_whole_range(members):
-    """Nine of ten links within 1 per cent, all within the worst error that the table states."""
-    beam = pull_link(*model(members), friction_coefficient=members.friction_coefficient).peak
-    error = np.abs(RESPONSE.maximum_force_kN(members) / beam.force_kN - 1)
-    assert np.percentile(error, 90) < 0.01
+def test_force_is_that_of_the_medium_mesh():
+    """Half of the forces within 1 per cent of the run on the medium mesh, none 3 away."""
+    _, links, force = ran("medium")
+    error = np.abs(RESPONSE.maximum_force_kN(links) / force - 1)
+    assert np.median(error) < 0.01
     assert error.max() < 0.03
 
 
-def test_set_is_the_beams_over_the_whole_range(members, forces):
-    """Nine of ten sets within 3 per cent at any share of the maximum force from 0.2 to 0.9."""
-    friction = members.friction_coefficient
-    beam = prove_link(*model(members), forces, friction_coefficient=friction).permanent_set_mm
-    error = np.abs(RESPONSE.permanent_set_mm(members, forces) / beam - 1)
-    assert np.percentile(error, 90) < 0.03
-    assert error.max() < 0.10
+def test_force_lies_below_that_of_the_coarse_mesh():
+    """A coarse mesh is too strong: the response lies below it, by 3 per cent at most."""
+    _, links, force = ran("coarse")
+    ratio = RESPONSE.maximum_force_kN(links) / force
+    assert 0.975 < ratio.mean() < 1.0
+    assert np.percentile(ratio, 5) > 0.965
 
 
-def test_soft_chain_is_the_beams():
-    """A soft link that hardens much: the extension is some 8 mm, not twice as much."""
-    soft = USUAL._replace(tensile_strength_MPa=520.0, hardening_exponent=0.18)
-    beam = pull_link(*model(soft), friction_coefficient=0.1).peak
-    assert RESPONSE.maximum_force_kN(soft) == pytest.approx(beam.force_kN, rel=0.01)
-    assert RESPONSE.peak(soft)[1] == pytest.approx(beam.extension_mm, rel=0.15)
+def test_set_is_that_of_the_medium_mesh():
+    """Sets from half the maximum force on: the middle of the errors within 6 per cent."""
+    own, links, _ = ran("medium")
+    errors = []
+    for row, run in enumerate(own):
+        one = LinkMembers(8.0, *(float(part[row]) for part in links[1:]))
+        share, grown = np.array(run["share"]), 8.0 * np.array(run["set"])
+        guessed = RESPONSE.permanent_set_mm(one, share * RESPONSE.maximum_force_kN(one))
+        errors.append(np.abs(guessed / grown - 1)[share > 0.5])
+    assert np.median(np.concatenate(errors)) < 0.06
+
+
+def test_a_fresh_coarse_run_agrees():
+    """A link that no fit has seen, on the coarse mesh: up to 3 per cent above the response."""
+    link = USUAL._replace(
+        pitch_mm=26.4, outer_width_mm=27.6, hardening_exponent=0.1, friction_coefficient=0.0
+    )
+    solid = pull_solid_link(*model(link), fineness="coarse")
+    assert solid.passed
+    assert 0.97 < RESPONSE.maximum_force_kN(link) / solid.maximum_force_kN < 1.005
+
+
+def test_reference_independent_finite_elements():
+    """Wire 8, pitch 24, width 26.8 mm, 1476 (0.005 + p)^0.06 MPa: 79.6 kN, frictionless.
+
+    Source: a general-purpose finite-element code, quadratic elements, computed independently
+    (docs/models/solid_link.md). With friction 0.15 it gives some 6 per cent more.
+    """
+    strength = float(SwiftCurve(1476.0, 0.06, 0.005).tensile_strength_MPa)
+    link = USUAL._replace(tensile_strength_MPa=strength, friction_coefficient=0.0)
+    force = RESPONSE.maximum_force_kN(link)
+    assert force == pytest.approx(79.6, rel=0.015)
+    rubbing = RESPONSE.maximum_force_kN(link._replace(friction_coefficient=0.15))
+    assert rubbing / force == pytest.approx(1.06, abs=0.015)
 
 
 def test_the_table_states_errors_within_the_aim():
-    """Errors over links that were not fitted: force below 1 and set below 3 per cent, 95 of 100."""
+    """Of runs left out: force below 1 per cent, set below 3 of the pitch, 95 of 100."""
     stated = TABLE["errors_percent"]
-    assert stated["force"]["95 of 100 below"] < 1.0
-    assert stated["set"]["95 of 100 below"] < 3.0
+    assert stated["coarse force, left out"]["95 of 100 below"] < 1.0
+    assert stated["coarse set as share of the pitch, left out"]["95 of 100 below"] < 3.0
+    assert stated["table against levels, force"]["95 of 100 below"] < 0.5
 
 
 @settings(derandomize=True, max_examples=25, deadline=None)
@@ -124,14 +158,28 @@ def test_force_at_set_is_the_inverse():
 
 
 def test_a_few_links_outside_are_run_by_the_beam_model():
-    """Of two links the one outside gets the beam model's own values."""
+    """The one outside gets the beam model's value times response over beam at the edge."""
     links = USUAL._replace(pitch_mm=np.array([24.0, 44.0]))
-    outside = USUAL._replace(pitch_mm=44.0)
-    beam = pull_link(*model(outside), friction_coefficient=0.1).peak
-    assert RESPONSE.maximum_force_kN(links)[1] == pytest.approx(beam.force_kN, rel=1e-9)
-    assert RESPONSE.peak(outside)[1] == pytest.approx(beam.extension_mm, rel=1e-9)
-    proof = prove_link(*model(outside), 40.0, friction_coefficient=0.1).permanent_set_mm
-    assert RESPONSE.permanent_set_mm(links, 40.0)[1] == pytest.approx(proof, rel=1e-9)
+    outside, edge = USUAL._replace(pitch_mm=44.0), USUAL._replace(pitch_mm=41.0)
+    far, near = (pull_link(*model(link), friction_coefficient=0.1).peak for link in (outside, edge))
+    force = RESPONSE.maximum_force_kN(edge) * far.force_kN / near.force_kN
+    assert RESPONSE.maximum_force_kN(links)[1] == pytest.approx(force, rel=1e-9)
+    assert RESPONSE.maximum_force_kN(links)[0] == RESPONSE.maximum_force_kN(USUAL)
+    share = 40.0 / force
+    sets = [
+        prove_link(*model(link), share * peak.force_kN, friction_coefficient=0.1).permanent_set_mm
+        for link, peak in ((outside, far), (edge, near))
+    ]
+    own = RESPONSE.permanent_set_mm(edge, share * RESPONSE.maximum_force_kN(edge))
+    grown = RESPONSE.permanent_set_mm(links, 40.0)[1]
+    assert grown == pytest.approx(own * sets[0] / sets[1], rel=1e-6)
+
+
+def test_one_size_with_many_steels():
+    """A size given once and strengths in an array need no other shape."""
+    link = USUAL._replace(hardening_exponent=np.array([0.05, 0.1]))
+    one = RESPONSE.maximum_force_kN(USUAL._replace(hardening_exponent=0.1))
+    assert RESPONSE.maximum_force_kN(link)[1] == pytest.approx(one, rel=1e-12)
 
 
 def test_many_links_outside_are_an_error_that_names_the_range():

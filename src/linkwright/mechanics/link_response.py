@@ -1,4 +1,4 @@
-"""What the beam model says of a link, for thousands of links in milliseconds.
+"""What the solid link says under load, for thousands of links in milliseconds.
 
     LinkResponse    maximum force, extension there, set after a proof force and the force for a
                     wanted set; arrays of any shape
@@ -9,13 +9,15 @@
 A link comes down to six ratios: pitch and outer width over wire diameter, tensile strength over
 Young's modulus, exponent and prestrain of the flow curve, friction. The logarithms of the
 force over d^2 Rm, of the extension over d and of the set over d are polynomials of total
-degree ``degree`` in them (products of Chebyshev polynomials, least squares over a few thousand
-runs of `link_beam`); the set besides is a Chebyshev series in the share of the maximum force.
-The fit is smooth where the beam wavers as one node of the crown after the other comes to bear.
+degree ``degree`` in them (products of Chebyshev polynomials); the set besides is a Chebyshev
+series in the share of the maximum force. They are one table over the runs of `solid_link` on
+a coarse mesh, what finer meshes change of them, and the effect of friction after `link_beam`
+(scripts/build_link_response.py; errors and what is not in them in docs/models/link.md).
 
 Range: that of the axes and of the shares; a scattered link may lie beyond an axis by
-`MARGIN` of half its range. A link farther away is run by the beam model itself, as long as
-they are few; many are an error. Beyond the shares the set goes on as a power of the force.
+`MARGIN` of half its range. A link farther away is run by the beam model, times what the
+response is over the beam at the nearest place of the range, as long as they are few; many
+are an error. Beyond the shares the set goes on as a power of the force.
 
 References: P. L. Chebyshev's polynomials as in M. Abramowitz and I. A. Stegun, Handbook of
 Mathematical Functions, 1964, ch. 22; least squares on points that crowd at the edges after
@@ -35,7 +37,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linkwright.catalogue import Values
-from linkwright.mechanics.link_beam import Peak, prove_link, pull_link
+from linkwright.mechanics.link_beam import prove_link, pull_link
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.section import Floats
 from linkwright.quantities import ArgumentError
@@ -44,6 +46,7 @@ MARGIN = 0.1
 _GREATEST_OUTSIDE = 64
 _BLOCK = 512  # members at a time, so that the terms stay in the processor's cache
 _HALVINGS = 50
+_LEAST_POWER = 1.0  # beyond the shares a set grows at least as the force does
 _STRENGTH = 2
 _HALF = 3  # pitch, width, strength vary from link to link; the last three axes seldom
 _FORCE, _PEAK, _SET, _ALL = slice(0, 1), slice(0, 2), slice(2, None), slice(0, None)
@@ -113,36 +116,20 @@ class LinkResponse:
 
     def maximum_force_kN(self, members: LinkMembers) -> Values:
         """Maximum force of each link."""
-
-        def by_beam(links: LinkMembers, _: Floats) -> Values:
-            return self._peak(links).force_kN
-
-        return self._either(members, lambda links, _: self._force(links), by_beam)
+        return self._either(
+            members, lambda links, _: self._force(links), lambda links, _: self._peak_away(links)[0]
+        )
 
     def peak(self, members: LinkMembers) -> tuple[Values, Values]:
         """Maximum force in kN and extension of the pitch there in mm, first axis of one array."""
-
-        def fitted(links: LinkMembers, _: Values) -> Values:
-            force, extension = np.exp(self._logs(links, _PEAK))
-            both = force * _unit_kN(links), extension * np.asarray(links.wire_diameter_mm)
-            return np.array(np.broadcast_arrays(*both))
-
-        def by_beam(links: LinkMembers, _: Floats) -> Values:
-            found = self._peak(links)
-            return np.array([found.force_kN, found.extension_mm])
-
-        force, extension = self._either(members, fitted, by_beam)
+        force, extension = self._either(
+            members, lambda links, _: self._peak(links), lambda links, _: self._peak_away(links)
+        )
         return force, extension
 
     def permanent_set_mm(self, members: LinkMembers, proof_force_kN: Values) -> Values:
-        """Growth of the pitch after a proof force; nan where the beam model cannot bear it."""
-
-        def by_beam(links: LinkMembers, force: Floats) -> Values:
-            rubbing = links.friction_coefficient
-            proof = prove_link(*self._model(links), force, friction_coefficient=rubbing)
-            return proof.permanent_set_mm
-
-        return self._either(members, self._set, by_beam, proof_force_kN)
+        """Growth of the pitch after a proof force; outside the range nan where the link tears."""
+        return self._either(members, self._set, self._set_away, proof_force_kN)
 
     def force_at_set_kN(self, members: LinkMembers, permanent_set_mm: Values) -> Values:
         """Proof force that leaves a wanted set, by halving; nan outside the fitted range."""
@@ -161,6 +148,12 @@ class LinkResponse:
     def _force(self, members: LinkMembers) -> Floats:
         return np.asarray(np.exp(self._logs(members, _FORCE)[0]) * _unit_kN(members))
 
+    def _peak(self, members: LinkMembers) -> Floats:
+        """Maximum force and extension there by the fit."""
+        force, extension = np.exp(self._logs(members, _PEAK))
+        both = force * _unit_kN(members), extension * np.asarray(members.wire_diameter_mm)
+        return np.array(np.broadcast_arrays(*both))
+
     def _set(self, members: LinkMembers, proof_force_kN: Values) -> Values:
         """Within the shares the series; beyond, a power of the force that goes on from the end.
 
@@ -174,17 +167,17 @@ class LinkResponse:
         value = _sum(series, place)
         if np.any(held != share):
             slope = _sum(_derived(series), place) * 2 / (self.share.high - self.share.low) * held
-            value = value + slope * np.log(share / held)
+            value = value + np.maximum(slope, _LEAST_POWER) * np.log(share / held)
         return np.exp(value) * members.wire_diameter_mm
 
     def _either(
         self,
         members: LinkMembers,
         fitted: Callable[[LinkMembers, Values], Values],
-        by_beam: Callable[[LinkMembers, Floats], Values],
+        away_from_it: Callable[[LinkMembers, Floats], Values],
         force_kN: Values = 1.0,
     ) -> Values:
-        """The fit, and the beam model for the few links that are outside its range."""
+        """The fit, and another way for the few links that are outside its range."""
         found, away = fitted(members, force_kN), self._away(members)
         if not away.any():
             return found
@@ -194,16 +187,44 @@ class LinkResponse:
         picked = [np.asarray(part, dtype=float)[rows] for part in parts]
         ahead = np.shape(found)[: np.ndim(found) - rows.ndim]
         values = np.array(np.broadcast_to(found, (*ahead, *rows.shape)), dtype=float)
-        values[..., rows] = by_beam(LinkMembers(*picked[:-1]), picked[-1])
+        values[..., rows] = away_from_it(LinkMembers(*picked[:-1]), picked[-1])
         return values
 
-    def _peak(self, links: LinkMembers) -> Peak:
-        return pull_link(*self._model(links), friction_coefficient=links.friction_coefficient).peak
+    def _peak_away(self, links: LinkMembers) -> Floats:
+        """Force and extension by the beam, times fit over beam at the nearest place."""
+        near = self._nearest(links)
+        return self._peak(near) * self._beam_peak(links) / self._beam_peak(near)
+
+    def _set_away(self, links: LinkMembers, proof_force_kN: Floats) -> Floats:
+        """The same for the set, at the same share of the maximum force."""
+        near = self._nearest(links)
+        share = proof_force_kN / self._peak_away(links)[0]
+        here, there = (self._beam_set(some, share) for some in (links, near))
+        return np.asarray(self._set(near, share * self._force(near)) * here / there)
+
+    def _beam_peak(self, links: LinkMembers) -> Floats:
+        rubbing = links.friction_coefficient
+        found = pull_link(*self._model(links), friction_coefficient=rubbing).peak
+        return np.array([found.force_kN, found.extension_mm])
+
+    def _beam_set(self, links: LinkMembers, share: Floats) -> Floats:
+        force, rubbing = share * self._beam_peak(links)[0], links.friction_coefficient
+        proof = prove_link(*self._model(links), force, friction_coefficient=rubbing)
+        return np.asarray(proof.permanent_set_mm)
 
     def _model(self, links: LinkMembers) -> tuple[LinkGeometry, SwiftCurve]:
         wire, pitch, width, strength, exponent, prestrain, _ = links
         curve = SwiftCurve.of_strength(strength, exponent, prestrain, self.elastic_modulus_GPa)
         return LinkGeometry(wire, pitch, width), curve
+
+    def _nearest(self, links: LinkMembers) -> LinkMembers:
+        """The links moved along every axis to the end of the range, if they lie beyond it."""
+        wire, held = np.asarray(links.wire_diameter_mm, dtype=float), []
+        for axis, place in zip(self.axes, self._places(links), strict=True):
+            held.append(axis.value(np.clip(place, -1 - MARGIN, 1 + MARGIN)))
+        pitch, width, strength, *rest = held
+        stress = strength * 1000 * self.elastic_modulus_GPa
+        return LinkMembers(wire, wire * pitch, wire * width, stress, *rest)
 
     def _places(self, members: LinkMembers) -> list[Floats]:
         wire = np.asarray(members.wire_diameter_mm, dtype=float)
@@ -248,9 +269,10 @@ class LinkResponse:
             return np.asarray(folded.T @ first).reshape(len(table), *first_shape)
         shape = np.broadcast_shapes(first_shape, second_shape)
         first, second = (
-            np.broadcast_to(part.reshape(len(halves), *own), (len(halves), *shape)).reshape(
-                len(halves), -1
-            )
+            np.broadcast_to(
+                part.reshape(len(halves), *(1,) * (len(shape) - len(own)), *own),
+                (len(halves), *shape),
+            ).reshape(len(halves), -1)
             for own, part in parts
         )
         found = np.empty((len(table), first.shape[1]))
@@ -273,6 +295,12 @@ def design_terms(places: Floats, degree: int) -> Floats:
     halves, pairs = _indices(degree)
     first, second = _products(places.T[:_HALF], halves), _products(places.T[_HALF:], halves)
     return np.asarray((first[pairs[0]] * second[pairs[1]]).T)
+
+
+def term_degrees(degree: int) -> NDArray[np.intp]:
+    """Degrees of every polynomial of the fit in every axis: (terms, axes)."""
+    halves, (first, second) = _indices(degree)
+    return np.concatenate([halves[first], halves[second]], axis=1)
 
 
 @lru_cache(maxsize=4)

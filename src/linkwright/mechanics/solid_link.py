@@ -90,6 +90,8 @@ class SolidPull:
     """Greatest number at a converged state; above zero a bifurcation was passed."""
     at_maximum: LinkFields = field(repr=False)
     last: LinkFields = field(repr=False)
+    states: list[Solid] = field(repr=False)
+    """That of every reading, to go on from."""
     damage: Damage = field(repr=False)
     """Strains that count for fracture, a row a reading; judged by `solid_damage.breaking`."""
 
@@ -231,6 +233,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
         negative_pivots=max(state.negative_pivots for state in path.states),
         at_maximum=fields_of(model, path.states[peak]),
         last=fields_of(model, path.last),
+        states=path.states,
         damage=damage_of(model, path.states),
     )
 

@@ -50,8 +50,8 @@ _EFFICIENCY = Factor(
     "factor/inspection/breaking_force",
     1.0,
     0.03,
-    "works' own factor on breaking force by the link model, not yet learned: within 3 % of an "
-    "independent finite-element result, so a band of 3 %",
+    "works' own factor on breaking force by the link model, not yet learned: measured error of "
+    "the model's surface under 2 %, weld zone and residual stress not in it, so a band of 3 %",
     "break 3 samples of one lot of known hardness",
 )
 _ELONGATION = Factor(

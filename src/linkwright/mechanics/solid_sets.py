@@ -1,0 +1,97 @@
+"""One pull of the solid link and the sets that it leaves from several forces on the way.
+
+    pull_and_unload, PullAndSets
+
+The states of one pull are kept; from each that lies nearest to a wanted share of the maximum
+force the link is unloaded. Loading once for all of them costs half of proving each anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.mechanics.solid_element import Floats
+from linkwright.mechanics.solid_link import SolidPull, pull_solid_link
+from linkwright.mechanics.solid_model import LinkModel, read
+from linkwright.mechanics.solid_newton import Count, NotBalanced, Solid, TooMany
+from linkwright.mechanics.solid_octant import Fineness
+from linkwright.mechanics.solid_path import follow, meet_force
+
+SLACK = 1e-3
+"""Share of the force before at which a link counts as unloaded."""
+_CLOSE = 1 / 3  # of the slack
+_FALL = 0.01  # soft links on a coarse mesh waver by some tenths of a per cent before their maximum
+_FIRST, _LONGEST = 0.0025, 0.0125
+"""First and longest step of unloading, in wire diameters of one half pitch."""
+
+
+@dataclass(frozen=True)
+class PullAndSets:
+    """A pull, and the set after each of some forces of it."""
+
+    pull: SolidPull
+    share: Floats
+    """Force from which the link was unloaded, over the maximum force."""
+    permanent_set_mm: Floats
+    """Growth of the pitch; nan where no way back was found."""
+    troubles: tuple[str, ...]
+    """Why there was none."""
+    factorisations: int
+    """Of the pull and of all unloading."""
+
+
+def pull_and_unload(
+    geometry: LinkGeometry,
+    curve: SwiftCurve,
+    shares: Sequence[float],
+    *,
+    fineness: str | Fineness = "medium",
+    friction_coefficient: float = 0.0,
+    factorisations: int = 400,
+    longest_step: float = 0.0125,
+) -> PullAndSets:
+    """Pull to beyond the maximum force and unload from the states nearest to ``shares`` of it.
+
+    ``factorisations`` are allowed for the pull, and as many again for every unloading;
+    ``longest_step`` as in `pull_solid_link`. The share that was unloaded from is that of the
+    state, so no error of meeting a force is in it.
+
+    Raises as `pull_solid_link`.
+    """
+    pull = pull_solid_link(
+        geometry, curve, fineness=fineness, friction_coefficient=friction_coefficient,
+        factorisations=factorisations, longest_step=longest_step, fall=_FALL,
+    )  # fmt: skip
+    force = pull.force_kN / pull.maximum_force_kN
+    rising = force[: int(np.argmax(force)) + 1]
+    chosen = [int(np.argmin(np.abs(rising - share))) for share in shares]
+    grown, troubles, done = [], [], pull.factorisations
+    for index in chosen:
+        count = Count(factorisations)
+        try:
+            grown.append(_set(pull.model, pull.states[index], count))
+        except (NotBalanced, TooMany) as error:
+            grown.append(np.nan)
+            troubles.append(f"from {rising[index]:.3f} of the maximum force: {error}")
+        done += count.done
+    return PullAndSets(pull, rising[chosen], np.array(grown), tuple(troubles), done)
+
+
+def _set(model: LinkModel, loaded: Solid, count: Count) -> float:
+    """Extension at `SLACK` of the force of a loaded state."""
+    wire = model.outline.wire_mm
+    wanted = SLACK * loaded.force
+    path = follow(
+        model.body, loaded, 0.0, count,
+        first=_FIRST * wire, longest=_LONGEST * wire,
+        enough=lambda path: path.last.force >= wanted,
+    )  # fmt: skip
+    if not path.reached:
+        raise NotBalanced(path.ended)
+    close = _CLOSE * abs(wanted)
+    met = meet_force(model.body, path.states[-2], path.last, wanted, close, count)
+    return read(model, met).extension_mm
