@@ -27,7 +27,7 @@ import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.solid_element import Floats, Ints
-from linkwright.mechanics.solid_octant import Fineness, OctantMesh, Outline, octant_mesh
+from linkwright.mechanics.solid_octant import Fineness, LinkPart, Outline, octant_mesh
 
 # ours: bottom corners, bottom middles, top corners, top middles, uprights
 _ORDER = [0, 1, 2, 3, 8, 9, 10, 11, 4, 5, 6, 7, 12, 13, 14, 15, 16, 17, 18, 19]
@@ -137,7 +137,7 @@ def _deck(case: Case, fineness: Fineness, friction: float, longest: float, penal
     return "\n".join(lines) + "\n"
 
 
-def _sets(octant: OctantMesh, count: int) -> list[str]:
+def _sets(octant: LinkPart, count: int) -> list[str]:
     """Node sets of the planes of symmetry; y and z change places on the second body."""
     flat = octant.fixed[octant.fixed % 3 == 2] // 3
     apex = octant.fixed[octant.fixed % 3 == 1] // 3
@@ -153,7 +153,7 @@ def _sets(octant: OctantMesh, count: int) -> list[str]:
     return lines
 
 
-def _skin(octant: OctantMesh) -> Iterator[tuple[int, str]]:
+def _skin(octant: LinkPart) -> Iterator[tuple[int, str]]:
     """Outer faces of the inner three quarters of the rim, all along."""
     section = octant.mesh.section
     rim: Ints = section.rim[: 3 * (len(section.rim) - 1) // 4 + 1]
