@@ -103,8 +103,7 @@ def extrapolated(curves: list[Curve], nodes: list[float]) -> Floats:
 def compare(case: Case, meshes: tuple[str, ...]) -> tuple[Floats, str]:
     """Differences of the extrapolated curves in per cent, and the case in words."""
     nodes = [
-        float(len(link_model(case.geometry, case.curve, MESHES[m]).part.mesh.nodes))
-        for m in meshes
+        float(len(link_model(case.geometry, case.curve, MESHES[m]).part.mesh.nodes)) for m in meshes
     ]
     curves = {p: [curve(case, p, m) for m in meshes] for p in ("own", "ccx")}
     ends = {p: extrapolated(found, nodes) for p, found in curves.items()}

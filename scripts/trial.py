@@ -46,6 +46,7 @@ TRIALS = (
     Trial("bad_input", "Damaged input", "Does every bad file end in a sentence and exit code 2?"),
     Trial("kills", "Kills", "Is the folder of a plan whole or the old one after a kill?"),
     Trial("links", "Link response", "Does the response stand for the solid link?"),
+    Trial("peer", "Solid link against another code", "Does a general-purpose code say the same?"),
     Trial(
         "every_size",
         "Every size of every standard",

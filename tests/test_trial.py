@@ -20,7 +20,7 @@ SLOW = ("same_bytes", "kills", "speed")
 def script():
     """The modules of the folder scripts, by name."""
     sys.path.append(str(ROOT / "scripts"))
-    names = ("book", "members", "toy", "bad_input", "kills", "links", "arrays",
+    names = ("book", "members", "toy", "bad_input", "kills", "links", "peer", "arrays",
              "other_works")  # fmt: skip
     modules = {name: importlib.import_module(f"trials.{name}") for name in names}
     top = {name: importlib.import_module(name) for name in ("trial", "measured")}
