@@ -249,10 +249,10 @@ def test_a_stronger_link_breaks_at_more_and_sets_less(strength: float, more: flo
 @FEW
 @given(wire=st.floats(7.8, 8.2), more=st.floats(0.02, 0.2))
 def test_a_thicker_link_breaks_at_more(wire: float, more: float) -> None:
-    """Breaking force grows faster than the area alone: the arm of the bend falls too."""
+    """Within one per cent as the area: F/d^2 is flat here, its top lies near 8.13 mm."""
     thin, thick = (found("inspection", "breaking_force_kN", wire_diameter_mm=one)
                    for one in (wire, wire + more))  # fmt: skip
-    assert thick / thin > (1 + more / wire) ** 2
+    assert thick / thin == pytest.approx((1 + more / wire) ** 2, rel=0.01)
 
 
 @FEW
