@@ -56,7 +56,7 @@ class Level(NamedTuple):
 
 LEVELS = {
     "coarse": Level("coarse", 1 / 40, 160),
-    "coarse-half-steps": Level("coarse", 1 / 80, 32),
+    "coarse-half-steps": Level("coarse", 1 / 80, 36),
     "medium": Level("medium", 1 / 80, 24),
     "fine": Level("fine", 1 / 80, 1, SHARES[1::2]),
     "friction": Level("coarse", 1 / 40, 24, SHARES[1::2], friction_coefficient=0.15),

@@ -252,7 +252,7 @@ def test_closed_links_measured_at_23_30() -> None:
     plan = from_lot("welding", "[measured]\npitch_mm = 23.30\n[measured_spread]\npitch_mm = 0.05\n")
     brought = finding(plan, "hardening", "incoming_pitch_mm")
     assert float(brought.value) == 23.30
-    assert brought.note == "asked of the lot: 23.567"
+    assert brought.note == "asked of the lot: 23.5693"
     end = finding(plan, "inspection", "pitch_mm")
     # hot stretch 0.13 % and the calibrator's set stand between the two
     assert float(end.value) == pytest.approx(23.30 * 1.0013 + 0.41, abs=0.02)

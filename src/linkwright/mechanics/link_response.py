@@ -44,7 +44,7 @@ from linkwright.quantities import ArgumentError
 
 MARGIN = 0.1
 _GREATEST_OUTSIDE = 64
-_BLOCK = 512  # members at a time, so that the terms stay in the processor's cache
+_BLOCK = 256  # members at a time, so that the terms stay in the processor's cache
 _HALVINGS = 50
 _LEAST_POWER = 1.0  # beyond the shares a set grows at least as the force does
 _STRENGTH = 2
@@ -258,30 +258,23 @@ class LinkResponse:
         table = self.coefficients[rows]
         places = [np.clip(place, -1 - MARGIN, 1 + MARGIN) for place in self._places(members)]
         halves, pairs = _indices(self.degree)
-        parts = []
-        for group in (places[:_HALF], places[_HALF:]):
-            wide = np.broadcast_arrays(*group)
-            parts.append((wide[0].shape, _products([np.ravel(p) for p in wide], halves)))
-        (first_shape, first), (second_shape, second) = parts
-        if second.shape[1] == 1:
+        seldom = np.broadcast_arrays(*places[_HALF:])
+        if seldom[0].size == 1:
+            often = np.broadcast_arrays(*places[:_HALF])
+            first = _products([np.ravel(place) for place in often], halves)
+            second = _products([np.ravel(place) for place in seldom], halves)
             folded = np.zeros((len(halves), len(table)))
             np.add.at(folded, pairs[0], (table * second[pairs[1], 0]).T)
-            return np.asarray(folded.T @ first).reshape(len(table), *first_shape)
-        shape = np.broadcast_shapes(first_shape, second_shape)
-        first, second = (
-            np.broadcast_to(
-                part.reshape(len(halves), *(1,) * (len(shape) - len(own)), *own),
-                (len(halves), *shape),
-            ).reshape(len(halves), -1)
-            for own, part in parts
-        )
-        found = np.empty((len(table), first.shape[1]))
-        for start in range(0, first.shape[1], _BLOCK):
-            block = slice(start, start + _BLOCK)
-            terms = np.ascontiguousarray(first[:, block])[pairs[0]]
-            terms *= np.ascontiguousarray(second[:, block])[pairs[1]]
-            found[:, block] = table @ terms
-        return found.reshape(len(table), *shape)
+            return np.asarray(folded.T @ first).reshape(len(table), *often[0].shape)
+        wide = np.broadcast_arrays(*places)
+        flat = [np.ravel(place) for place in wide]
+        found = np.empty((len(table), flat[0].size))
+        for start in range(0, flat[0].size, _BLOCK):
+            block = [place[start : start + _BLOCK] for place in flat]
+            terms = _products(block[:_HALF], halves).take(pairs[0], axis=0)
+            terms *= _products(block[_HALF:], halves).take(pairs[1], axis=0)
+            found[:, start : start + _BLOCK] = table @ terms
+        return found.reshape(len(table), *wide[0].shape)
 
 
 def _unit_kN(members: LinkMembers) -> Floats:
@@ -318,12 +311,15 @@ def _indices(degree: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
 
 def _products(places: Any, degrees: NDArray[np.intp]) -> Floats:
     """Products of Chebyshev polynomials of the axes: (products, links)."""
-    total = np.ones((len(degrees), len(places[0])))
+    parts = []
     for place, degree in zip(places, degrees.T, strict=True):
         powers = [np.ones_like(place), place]
         for _ in range(2, int(degrees.max()) + 1):
             powers.append(2 * place * powers[-1] - powers[-2])
-        total *= np.array(powers)[degree]
+        parts.append(np.array(powers).take(degree, axis=0))
+    total: Floats = parts[0]
+    for part in parts[1:]:
+        total *= part
     return total
 
 
