@@ -106,7 +106,7 @@ def furnace_heating(
         contact_share, convection_W_per_m2K, emissivity, start_temperature_degC,
     )  # fmt: skip
     coldest, times = _coldest(history, shape), _times(history, shape)
-    reached = _time_to(times, coldest, np.asarray(furnace_temperature_degC) - soak_band_K)
+    reached = time_to(times, coldest, np.asarray(furnace_temperature_degC) - soak_band_K)
     kelvin = coldest + 273.15
     pace = np.exp(-AUSTENITISING_KELVIN * (1.0 / kelvin - 1.0 / kelvin[-1]))
     # the pace of steel colder than the end counts little, of the end fully
@@ -253,7 +253,7 @@ def furnace_temper(
         contact_share, convection_W_per_m2K, emissivity, start_temperature_degC,
     )  # fmt: skip
     coldest, times = _coldest(history, shape), _times(history, shape)
-    reached = _time_to(times, coldest, np.asarray(furnace_temperature_degC) - soak_band_K)
+    reached = time_to(times, coldest, np.asarray(furnace_temperature_degC) - soak_band_K)
     time, mean = history.time_s, history.mean_temperature_degC()
     zones = (len(ZONES), *shape)
     return FurnaceTemper(
@@ -321,7 +321,7 @@ def _times(history: HeatHistory, shape: tuple[int, ...]) -> Array:
     return history.time_s.reshape(-1, len(ZONES), *shape)[:, 0]
 
 
-def _time_to(times: Array, course: Array, level: Any) -> Array:
+def time_to(times: Array, course: Array, level: Any) -> Array:
     """First time at which a rising course reaches a level; its last time if it never does."""
     above = course >= level
     upper = np.argmax(above, axis=0)
