@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -23,6 +23,7 @@ from linkwright.processes.models.plate_quench import (
 from linkwright.processes.models.steel_tables import heated_steel, quenched_steel
 from linkwright.quantities import ArgumentError
 
+few = settings(derandomize=True, max_examples=25, deadline=None)
 HEAP = {
     "bed_depth_mm": 60.0, "packing_share": 0.45, "part_diameter_mm": 9.3,
     "furnace_temperature_degC": 850.0, "time_in_furnace_min": 60.0,
@@ -182,6 +183,7 @@ def test_a_warmed_bath_comes_nearer_to_its_flash_point():
     assert tuple(got) == pytest.approx((76.67, 113.33))
 
 
+@few
 @given(size=st.floats(1.0, 200.0), growth=st.floats(-1.0, 1.0))
 def test_growth_goes_there_and_back(size, growth):
     before = size_before_growth(size_mm=size, growth_percent=growth)

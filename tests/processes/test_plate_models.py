@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linkwright.processes.models.plate_blanking import (
@@ -10,7 +10,6 @@ from linkwright.processes.models.plate_blanking import (
     plate_stroke,
     plates_in_press,
     punch_column,
-    strip_for_plates,
 )
 from linkwright.processes.models.plate_contour import (
     contour_points,
@@ -23,8 +22,10 @@ from linkwright.processes.models.plate_strength import (
     link_plate_force,
     strength_for_plate,
 )
+from linkwright.processes.models.plate_sums import strip_for_plates
 from linkwright.quantities import ArgumentError
 
+few = settings(derandomize=True, max_examples=25, deadline=None)
 PLATES = {
     "16B": {"hole_spacing_mm": 25.4, "plate_height_mm": 20.87, "waist_height_mm": 15.65},
     "16A inner": {"hole_spacing_mm": 25.4, "plate_height_mm": 23.89, "waist_height_mm": 17.92},
@@ -37,6 +38,7 @@ def _points(plate, count=96):
     return contour_points(*plate.values(), count)
 
 
+@few
 @given(shares=shares, pitch=st.floats(5.0, 120.0))
 def test_area_and_perimeter_are_those_of_the_polygon(shares, pitch):
     plate = {
@@ -256,6 +258,7 @@ EYE = {"plate_height_mm": 20.87, "waist_height_mm": 15.65, "hole_diameter_mm": 8
        "plate_thickness_mm": 3.05}  # fmt: skip
 
 
+@few
 @given(force=st.floats(1.0, 500.0), margin=st.floats(0.5, 3.0))
 def test_the_strength_asked_for_gives_the_force_asked_for(force, margin):
     strength = strength_for_plate(chain_force_kN=force, margin=margin, **EYE)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from linkwright.documents import force_extension, pull_open
+from linkwright.documents import force_extension, pull_open, strip_layout
 from linkwright.documents.across_section import across_section
 from linkwright.documents.display import Display
 from linkwright.documents.line_of_metal import line_of_metal
@@ -36,6 +36,7 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
             *over_time(step, display),
             *across_section(step, display),
             (pull_open.NAME, pull_open.pull_open(step, display)),
+            (strip_layout.NAME, strip_layout.strip_layout(step, display)),
             *weld_windows(step, display),
             (
                 force_extension.NAME,

@@ -2,7 +2,7 @@
 
 - `IN_SOLUTION`: the works' factor on the carbon that a soak of seconds dissolves
 - `austenite`: elements of the austenite, with the carbon that is in solution
-- `soak_findings`: austenite at the coldest place, coarse grain at the hottest
+- `austenite_findings`, `soak_findings`: austenite at the coldest place, coarse grain at the hottest
 - `furnace_soaked`: austenitising parameter of a soak in a furnace
 - `structure_after`: shares and hardness of the constituents by the cooling rate at 700 °C
 - `martensite_start`: Ms of the austenite
@@ -59,15 +59,26 @@ class Structure(NamedTuple):
 def soak_findings(
     link: Stock, heated: Any, hottest: Any, time_s: Any, machine: Machine
 ) -> tuple[Finding, ...]:
+    """As `austenite_findings`, with the temperature where two links touch."""
+    coldest, hot, *grain = austenite_findings(
+        link, heated.coldest_temperature_degC, hottest, time_s, machine
+    )
+    contact = Finding("contact_temperature_degC", heated.contact_temperature_degC)
+    return (coldest, hot, contact, *grain)
+
+
+def austenite_findings(
+    stock: Stock, coldest: Any, hottest: Any, time_s: Any, machine: Machine
+) -> tuple[Finding, ...]:
     """Coldest place against Ac3, hottest against the works' limit, austenite grain there."""
     grain = austenite_grain_size(
-        temperature_degC=hottest, time_s=time_s, **link.elements("C", "Ni", "Cr", "Mo")
+        temperature_degC=hottest, time_s=time_s, **stock.elements("C", "Ni", "Cr", "Mo")
     )
     return (
         Finding(
             "coldest_temperature_degC",
-            heated.coldest_temperature_degC,
-            andrews_ac3(**link.elements("C", "Mn", "Si", "Ni", "Cr", "Mo")),
+            coldest,
+            andrews_ac3(**stock.elements("C", "Mn", "Si", "Ni", "Cr", "Mo")),
             None,
             "Ac3 of the analysis, Andrews 1965",
         ),
@@ -78,7 +89,6 @@ def soak_findings(
             machine.held["greatest_temperature_degC"],
             "held by the works against coarse grain and scale",
         ),
-        Finding("contact_temperature_degC", heated.contact_temperature_degC),
         Finding("austenite_grain_um", grain, note="Lee and Lee 2008; killed steel stays finer"),
         Finding(
             "austenite_grain_size_number",

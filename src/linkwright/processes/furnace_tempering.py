@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 
 from linkwright.catalogue import not_recording
-from linkwright.materials.transformation import andrews_ac1
-from linkwright.processes.choosing import chosen, rising_root, solved_for
+from linkwright.processes.choosing import chosen
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
     belt_settings,
@@ -22,6 +21,11 @@ from linkwright.processes.heat_operation import HeatOperation
 from linkwright.processes.models.furnace_heat import furnace_temper, heating_course
 from linkwright.processes.models.quench_sums import softest_of
 from linkwright.processes.temper_judged import embrittlement_findings, equivalent_findings
+from linkwright.processes.temper_setting import (
+    change_per_kelvin,
+    lower_critical,
+    temper_for_strength,
+)
 from linkwright.processes.tempered_strength import (
     STRENGTH,
     hardness_findings,
@@ -37,7 +41,6 @@ from linkwright.route import (
     Finding,
     Machine,
     Scatter,
-    Setting,
     SetUp,
     Step,
     Stocks,
@@ -45,7 +48,6 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_LEAST_DEGC, _BELOW_AC1_K = 150.0, 15.0
 _KINETICS = Factor(
     "factor/furnace_tempering/hardness",
     1.0,
@@ -98,8 +100,18 @@ class FurnaceTempering(HeatOperation):
             "time_in_furnace_min", machine, given, check="clock, each charge", tolerance=2.0
         )
         charge = {"time_in_furnace_min": time.value, **heating_arguments(chain, machine)}
-        temperature = self._temperature(chain, charge, wanted, machine, factors, given)
-        slope = self._slope(chain, charge, float(temperature.value), factors)
+        temperature = temper_for_strength(
+            lambda trial: self._strength(chain, charge, trial, factors),
+            wanted["tensile_strength_MPa"],
+            chain,
+            machine,
+            given,
+            {**charge, **wanted},
+            "thermocouple of each zone, recorded; hardness of two links of each charge",
+        )
+        slope = change_per_kelvin(
+            lambda trial: self._softest(chain, charge, trial, factors), temperature.value
+        )
         settings = (
             temperature,
             time,
@@ -142,46 +154,6 @@ class FurnaceTempering(HeatOperation):
             curves={} if factors.draws else _curves(charge),
         )
 
-    def _temperature(
-        self,
-        chain: Stock,
-        charge: Mapping[str, Any],
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Setting:
-        """Temperature of the furnace for the strength that the breaking force needs."""
-        strength = wanted["tensile_strength_MPa"]
-        low, high = machine.limits("temperature_degC")
-        with not_recording():
-            ceiling = float(_ac1(chain)) - _BELOW_AC1_K
-        bracket = (low or _LEAST_DEGC, min(high or ceiling, ceiling))
-        aim = f"a tensile strength of {float(strength):.0f} MPa"
-
-        def softened(temperatures: np.ndarray) -> np.ndarray:
-            # strength falls as the temper rises; the search wants a rising result
-            return -self._strength(chain, charge, temperatures, factors)
-
-        def solve() -> float:
-            least = self._strength(chain, charge, np.array([bracket[1]]), factors)[0]
-            if least >= float(strength):
-                return bracket[1]  # stronger than asked even at the softest the furnace gives
-            failure = f"{machine.name!r} does not reach {aim}: no temperature in °C at this time"
-            return rising_root(softened, -float(strength), *bracket, failure, rounds=3)
-
-        return solved_for(
-            "temperature_degC",
-            f"{aim}, or the softest the furnace gives if that is stronger",
-            solve,
-            machine,
-            given,
-            inputs={**charge, **wanted},
-            bracket=bracket,
-            check="thermocouple of each zone, recorded; hardness of two links of each charge",
-            tolerance=8.0,
-        )
-
     def _strength(
         self, chain: Stock, charge: Mapping[str, Any], temperatures: np.ndarray, factors: Conditions
     ) -> np.ndarray:
@@ -197,22 +169,13 @@ class FurnaceTempering(HeatOperation):
         zones = tempered_zones(chain, soak.parameter_K, kinetics)
         return np.asarray(softest_of(first_HV=zones[0], second_HV=zones[1]))
 
-    def _slope(
-        self, chain: Stock, charge: Mapping[str, Any], temperature: float, factors: Conditions
-    ) -> float:
-        """Change of hardness with furnace temperature about the setting, HV/K."""
-        with not_recording():
-            near = temperature + np.array([-3.0, 3.0])
-            hardness = self._softest(chain, charge, near, factors)
-        return float((hardness[1] - hardness[0]) / (near[1] - near[0]))
-
     def _temper_findings(self, chain: Stock, soak: Any, machine: Machine) -> tuple[Finding, ...]:
         return (
             Finding(
                 "temper_temperature_degC",
                 soak.straight_temperature_degC,
                 None,
-                _ac1(chain),
+                lower_critical(chain),
                 "Ac1 of the analysis, Andrews 1965: above it the chain hardens again",
             ),
             *equivalent_findings(soak, self.least_temper, self.source),
@@ -224,10 +187,6 @@ class FurnaceTempering(HeatOperation):
                 machine,
             ),
         )
-
-
-def _ac1(chain: Stock) -> Any:
-    return andrews_ac1(**chain.elements("Mn", "Si", "Ni", "Cr"))
 
 
 def _curves(charge: Mapping[str, Any]) -> dict[str, Any]:

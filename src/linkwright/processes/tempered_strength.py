@@ -1,6 +1,7 @@
 """From the temper of a link's zones to its hardness and strength.
 
 - `tempered_zones`: hardness of straight, crown and contact after a temper
+- `tempered_structure`: hardness of the tempered mixture, of any shape
 - `zones_at_link`: the same at links whose temper was off their lot's
 - `strength_of`: tensile strength by hardness, as this works knows it
 - `hardness_findings`: hardness of the zones, band of the works, strength
@@ -52,25 +53,30 @@ def tempered_zones(chain: Stock, parameter_K: Any, hardness_factor: Any) -> tupl
     all of them may lack the latter.
     """
     chain = _with_member_axes(chain, np.ndim(parameter_K) - 1)
-    hard = tempered_hardness(
-        parameter_K=over_section(values=parameter_K),
-        quenched_martensite_HV=chain["martensite_HV"],
-        quenched_bainite_HV=chain["bainite_HV"],
-        **austenite(chain, "C", "Si", "Mn", "Ni", "Cr", "Mo"),
-    )
-    mixture = tempered_mixture(
-        martensite_fraction=chain["martensite_fraction"],
-        bainite_fraction=chain["bainite_fraction"],
-        ferrite_pearlite_fraction=chain["ferrite_pearlite_fraction"],
-        tempered_martensite_HV=hard.martensite_HV,
-        tempered_bainite_HV=hard.bainite_HV,
-        ferrite_pearlite_HV=chain["ferrite_pearlite_HV"],
-    )
+    mixture = tempered_structure(chain, over_section(values=parameter_K))
     return tuple(
         corrected_hardness(
             hardness_HV=section_mean(values=mixture, zone=zone), factor=hardness_factor
         )
         for zone in ZONES
+    )
+
+
+def tempered_structure(stock: Stock, parameter_K: Any) -> Any:
+    """Hardness of the tempered mixture, in the shape of the shares and of the parameter."""
+    hard = tempered_hardness(
+        parameter_K=parameter_K,
+        quenched_martensite_HV=stock["martensite_HV"],
+        quenched_bainite_HV=stock["bainite_HV"],
+        **austenite(stock, "C", "Si", "Mn", "Ni", "Cr", "Mo"),
+    )
+    return tempered_mixture(
+        martensite_fraction=stock["martensite_fraction"],
+        bainite_fraction=stock["bainite_fraction"],
+        ferrite_pearlite_fraction=stock["ferrite_pearlite_fraction"],
+        tempered_martensite_HV=hard.martensite_HV,
+        tempered_bainite_HV=hard.bainite_HV,
+        ferrite_pearlite_HV=stock["ferrite_pearlite_HV"],
     )
 
 

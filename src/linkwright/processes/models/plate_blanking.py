@@ -1,11 +1,11 @@
 """Link plates in a press: force of a stroke, plates a stroke, punches, strip and time.
 
 - `plate_stroke`: forces of blanking, piercing and stripping, and the work of a stroke
-- `plates_in_press`: how many plates a press takes at a stroke
+- `usable_force`, `plates_in_press`: what a press may be used for, plates a stroke
+- `spacing_error`, `punch_over_thickness`: holes against what is wanted, and against the strip
 - `punch_column`: buckling of a slender piercing punch by Euler and Johnson
 - `tool_shut_height`: height of the closed tool
 - `hole_spacing_room`: what the length tolerance of a chain leaves for the spacing of the holes
-- `strip_for_plates`, `press_time`: strip and hours for a number of plates
 
 Caution: a press crushes hands; it is guarded and set up by licensed people under the local code.
 """
@@ -107,25 +107,88 @@ def plate_stroke(
 
 
 @calculation(
-    source="definition of a share",
-    gives="plates_per_stroke",
+    source="share of a force",
+    gives="usable_force_kN",
     basis="computed",
-    needs={"press_force_kN": POSITIVE, "used_share": _SHARE, "plate_force_kN": POSITIVE},
+    needs={"press_force_kN": POSITIVE, "used_share": _SHARE},
 )
-def plates_in_press(
-    *, press_force_kN: Values, plate_force_kN: Values, used_share: Values = 0.7
-) -> Values:
-    """Whole plates that a press cuts at a stroke within a share of its force: floor(s F/f).
+def usable_force(*, press_force_kN: Values, used_share: Values = 0.7) -> Values:
+    """Force of a press that is used for cutting: s F.
 
     The share of 0.7 spares press and tool the recoil of the fracture (common practice, no source).
 
     References: definition.
+    """
+    return used_share * press_force_kN
+
+
+@calculation(
+    source="counting",
+    gives="plates_per_stroke",
+    basis="computed",
+    needs={
+        "press_force_kN": POSITIVE,
+        "used_share": _SHARE,
+        "plate_force_kN": POSITIVE,
+        "greatest_count": POSITIVE,
+        "rows": POSITIVE,
+    },
+)
+def plates_in_press(
+    *,
+    press_force_kN: Values,
+    plate_force_kN: Values,
+    used_share: Values = 0.7,
+    greatest_count: Values = np.inf,
+    rows: Values = 1.0,
+) -> Values:
+    """Whole plates that a press cuts at a stroke: floor(s F/f), the same in each row.
+
+    At most ``greatest_count``, what a tool of the works holds; not below one a row.
+
+    References: definition; the share as in `usable_force`.
 
     Example:
         >>> print(plates_in_press(press_force_kN=4903.3, plate_force_kN=215.0))
         15.0
     """
-    return np.floor(used_share * np.asarray(press_force_kN, float) / plate_force_kN)[()]
+    force = used_share * np.asarray(press_force_kN, float)
+    whole = np.minimum(np.floor(force / plate_force_kN), greatest_count)
+    return np.maximum(np.floor(whole / rows) * rows, rows)[()]
+
+
+class SpacingError(NamedTuple):
+    """Results of `spacing_error`."""
+
+    spacing_error_mm: Values
+    least_error_mm: Values
+    greatest_error_mm: Values
+
+
+@calculation(source="differences of sizes", basis="computed")
+def spacing_error(
+    *, hole_spacing_mm: Values, wanted_spacing_mm: Values, spacing_tolerance_mm: Values
+) -> SpacingError:
+    """By how much holes are off the spacing wanted, and half of the tolerance on either side.
+
+    References: definition; the tolerance by `hole_spacing_room`.
+    """
+    half = spacing_tolerance_mm / 2.0
+    return SpacingError(hole_spacing_mm - wanted_spacing_mm, -half, half)
+
+
+@calculation(
+    source="definition of a ratio",
+    gives="hole_over_thickness",
+    basis="computed",
+    needs={"hole_diameter_mm": POSITIVE, "plate_thickness_mm": POSITIVE},
+)
+def punch_over_thickness(*, hole_diameter_mm: Values, plate_thickness_mm: Values) -> Values:
+    """Diameter of a pierced hole over the thickness of the strip.
+
+    References: definition.
+    """
+    return hole_diameter_mm / plate_thickness_mm
 
 
 class PunchColumn(NamedTuple):
@@ -257,82 +320,3 @@ def hole_spacing_room(
     """
     room = (1.0 - reserve_share) * pitch_mm * length_tolerance_percent / 100.0
     return room - play_tolerance_mm / 2.0
-
-
-class PlateStrip(NamedTuple):
-    """Results of `strip_for_plates`."""
-
-    strip_length_m: Values
-    strip_kg: Values
-    skeleton_kg: Values
-    """What is left of the strip, with the pierced slugs."""
-
-
-@calculation(
-    source="mass balance of a strip; density of steel as EN 1993-1-2:2005, 3.2.2",
-    basis="computed",
-    needs={
-        "plates": NOT_NEGATIVE,
-        "plates_per_m": POSITIVE,
-        "strip_width_mm": POSITIVE,
-        "plate_thickness_mm": POSITIVE,
-        "plate_mass_kg": POSITIVE,
-        "reject_percent": (0.0, 50.0),
-    },
-)
-def strip_for_plates(
-    *,
-    plates: Values,
-    plates_per_m: Values,
-    strip_width_mm: Values,
-    plate_thickness_mm: Values,
-    plate_mass_kg: Values,
-    reject_percent: Values = 0.0,
-    density_kg_per_m3: Values = 7850.0,
-) -> PlateStrip:
-    """Strip for a number of good plates, and what of it becomes scrap.
-
-    References: mass balance.
-
-    Example:
-        >>> got = strip_for_plates(plates=1000.0, plates_per_m=40.0, strip_width_mm=55.0,
-        ...                        plate_thickness_mm=4.0, plate_mass_kg=0.0192)
-        >>> print(got.strip_length_m, round(got.strip_kg, 1), round(got.skeleton_kg, 1))
-        25.0 43.2 24.0
-    """
-    length = plates / (1.0 - reject_percent / 100.0) / plates_per_m
-    mass = length * strip_width_mm * plate_thickness_mm * 1e-6 * density_kg_per_m3
-    return PlateStrip(length, mass, mass - plates * plate_mass_kg)
-
-
-@calculation(
-    source="definition of a rate",
-    gives="machine_time_h",
-    basis="computed",
-    needs={
-        "plates": NOT_NEGATIVE,
-        "plates_per_stroke": POSITIVE,
-        "strokes_per_min": POSITIVE,
-        "running_share": _SHARE,
-        "machines": POSITIVE,
-    },
-)
-def press_time(
-    *,
-    plates: Values,
-    plates_per_stroke: Values,
-    strokes_per_min: Values,
-    running_share: Values = 1.0,
-    machines: Values = 1.0,
-) -> Values:
-    """Hours of presses for a number of plates: N/(n s 60 share)/machines.
-
-    The share is that of the shift in which the press strikes, coil changes and tool care apart.
-
-    References: definition of a rate.
-
-    Example:
-        >>> print(press_time(plates=96000.0, plates_per_stroke=8.0, strokes_per_min=100.0))
-        2.0
-    """
-    return plates / (plates_per_stroke * strokes_per_min * 60.0 * running_share) / machines

@@ -11,6 +11,7 @@ of symmetry, so turning every second plate by half a turn would change nothing.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -120,7 +121,7 @@ def nested_plates(
         57.1 65
     """
     shape = _Shape.of(hole_spacing_mm, plate_height_mm, waist_height_mm, bridge_mm)
-    return _best(shape, edge_mm, round(float(rows)), (0.0, np.pi / 2.0))
+    return _best(shape, float(edge_mm), round(float(rows)), (0.0, np.pi / 2.0))
 
 
 @calculation(
@@ -152,7 +153,7 @@ def layout_of(
     """
     shape = _Shape.of(hole_spacing_mm, plate_height_mm, waist_height_mm, bridge_mm)
     angle = float(np.radians(angle_deg))
-    return _best(shape, edge_mm, round(float(rows)), (angle, angle))
+    return _best(shape, float(edge_mm), round(float(rows)), (angle, angle))
 
 
 @dataclass(frozen=True)
@@ -193,6 +194,7 @@ class _Shape:
         return apart & (~facing | (np.hypot(eye, self.waist_mm - y) <= self.pocket_mm + _HAIR))
 
 
+@lru_cache(maxsize=64)
 def _best(shape: _Shape, edge: float, rows: int, angles: tuple[float, float]) -> StripLayout:
     """Grids over angle, feed over its least, and shift, that close in about the best."""
     ends = np.array([angles, (1.0, 1.4 if rows > 1 else 1.0), (0.0, 1.0 if rows > 1 else 0.0)])

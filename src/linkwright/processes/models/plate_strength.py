@@ -3,7 +3,7 @@
 - `link_plate_force`: force at which a plate breaks, and where
 - `strength_for_plate`: tensile strength that a plate needs for a force
 - `eye_proportion`, `eye_stress_concentration`: peak over mean stress beside a hole that a pin pulls
-- `eye_peak_stress`: the peak under a chain pull
+- `eye_peak_stress`: the peak under the pull of a plate
 """
 
 from __future__ import annotations
@@ -178,31 +178,29 @@ def eye_stress_concentration(*, hole_over_height: Values) -> EyeConcentration:
     gives="peak_stress_MPa",
     basis="computed",
     needs={
-        "chain_force_kN": NOT_NEGATIVE,
+        "plate_force_kN": NOT_NEGATIVE,
         "net_stress_factor": POSITIVE,
         "plate_height_mm": POSITIVE,
         "hole_diameter_mm": POSITIVE,
         "plate_thickness_mm": POSITIVE,
-        "plates": (1.0, None),
     },
 )
 def eye_peak_stress(
     *,
-    chain_force_kN: Values,
+    plate_force_kN: Values,
     net_stress_factor: Values,
     plate_height_mm: Values,
     hole_diameter_mm: Values,
     plate_thickness_mm: Values,
-    plates: Values = 2.0,
 ) -> Values:
-    """Elastic peak beside the hole under a chain pull: K F/(n t (h - D)).
+    """Elastic peak beside the hole of a plate under its pull: K F/(t (h - D)).
 
     References: as `eye_stress_concentration`.
 
     Example:
-        >>> print(round(eye_peak_stress(chain_force_kN=10.0, net_stress_factor=3.0,
+        >>> print(round(eye_peak_stress(plate_force_kN=5.0, net_stress_factor=3.0,
         ...     plate_height_mm=20.0, hole_diameter_mm=8.0, plate_thickness_mm=3.0)))
         417
     """
     net = (np.asarray(plate_height_mm, float) - hole_diameter_mm) * plate_thickness_mm
-    return (net_stress_factor * 1000.0 * chain_force_kN / plates / net)[()]
+    return (net_stress_factor * 1000.0 * plate_force_kN / net)[()]

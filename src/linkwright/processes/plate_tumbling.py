@@ -1,0 +1,123 @@
+"""Tumbling of link plates: edges broken, burr and scale off; what it takes is added beforehand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.models.plate_sums import (
+    load_hours,
+    plate_after_loss,
+    plate_before_loss,
+)
+from linkwright.processes.models.surface import (
+    critical_barrel_speed,
+    speed_at_ratio,
+    surface_loss,
+)
+from linkwright.processes.models.use import energy_of_time
+from linkwright.processes.plate_charge import PLATE_SIZES
+from linkwright.route import (
+    MAIN,
+    Caution,
+    Conditions,
+    Finding,
+    Machine,
+    Operation,
+    SetUp,
+    Step,
+    Stocks,
+    Wanted,
+)
+from linkwright.route.stock import Stock
+
+_WORN = ("plate_thickness_mm", "plate_height_mm", "waist_height_mm", "hole_diameter_mm")
+
+
+class PlateTumbling(Operation):
+    """Plates turn in a barrel with chips and water until their edges are round and bright."""
+
+    name = "plate_tumbling"
+    card = (
+        "barrel_speed_rpm", "tumbling_time_min", "load_mass_kg", "tumbling_medium", "drying",
+    )  # fmt: skip
+
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """Plates thicker and holes narrower by what the barrel takes."""
+        loss = _loss(machine, machine.held["tumbling_time_min"])
+        before = plate_before_loss(
+            surface_loss_g_per_m2=loss, **{name: wanted[name] for name in _WORN}
+        )
+        keep = {name: wanted[name] for name in (*PLATE_SIZES, "tensile_strength_MPa")}
+        return {MAIN: {**keep, **before._asdict()}}
+
+    def set_up(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> SetUp:
+        """Speed below the critical one; time and load as held."""
+        critical = {
+            "critical_speed_rpm": critical_barrel_speed(
+                barrel_diameter_m=machine.held["barrel_diameter_m"]
+            ),
+            "speed_ratio": machine.held["speed_ratio"],
+        }
+        speed = solved_for(
+            "barrel_speed_rpm", "the held share of the speed at which the barrel carries round",
+            lambda: speed_at_ratio(**critical), machine, given, inputs=critical,
+            check="display, each load", tolerance=1.0,
+        )  # fmt: skip
+        time = chosen("tumbling_time_min", machine, given, check="timer, each load", share=0.1)
+        load = chosen("load_mass_kg", machine, given, check="scale, each load", share=0.1)
+        return SetUp((speed, time, load), {"machine": machine.name})
+
+    def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
+        """Metal lost, sizes that are left, hours of the barrels."""
+        plate = stocks[MAIN]
+        loss = _loss(machine, settings["tumbling_time_min"])
+        left = plate_after_loss(surface_loss_g_per_m2=loss, **{name: plate[name] for name in _WORN})
+        hours = load_hours(
+            steel_kg=plate["steel_kg"],
+            load_mass_kg=settings["load_mass_kg"],
+            time_min=settings["tumbling_time_min"],
+            handling_time_min=machine.rate["handling_time_min"],
+            machines=machine.many,
+        )
+        power = machine.rate["connected_power_kW"]
+        return Step(
+            (
+                Finding("surface_loss_g_per_m2", loss, None,
+                        machine.held["greatest_loss_g_per_m2"],
+                        "held by the works, from a weighed coupon"),
+                *(Finding(name, value) for name, value in left._asdict().items()),
+            ),
+            plate.changed("plate", shape=left._asdict()),
+            use={
+                "machine_time_h": hours,
+                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+            },
+            cautions=_CAUTIONS,
+        )  # fmt: skip
+
+
+def _loss(machine: Machine, time_min: Any) -> Any:
+    return surface_loss(loss_rate_g_per_m2h=machine.held["loss_rate_g_per_m2h"], time_min=time_min)
+
+
+_CAUTIONS = (
+    Caution(
+        "A turning barrel pulls in hands and hair, and is loud",
+        "door of the barrel locked with its drive, tried before start; hearing protection",
+    ),
+    Caution(
+        "Wet plates rust; acid cleaners charge hard plates with hydrogen that cracks them later",
+        "alkaline compound only; dried and oiled within the hour",
+    ),
+)

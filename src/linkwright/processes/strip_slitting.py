@@ -1,0 +1,138 @@
+"""Strip: a coil is accepted and slit to the width that the layout of the plates needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.processes.choosing import chosen, computed, held_of
+from linkwright.processes.models.plate_sums import slit_coil
+from linkwright.processes.models.use import energy_of_time, running_time
+from linkwright.route import (
+    FOLLOWS,
+    MAIN,
+    Caution,
+    Conditions,
+    Finding,
+    Machine,
+    Operation,
+    Scatter,
+    Setting,
+    SetUp,
+    Step,
+    Stocks,
+    Wanted,
+)
+from linkwright.route.stock import Stock
+
+_HELD = "held by the works"
+
+
+class StripSlitting(Operation):
+    """Thickness and strength of what came in; the width of the knives for the layout wanted."""
+
+    name = "strip_slitting"
+    card = ("slit_width_mm", "strips_count", "knife_clearance_mm", "slitting_speed_m_per_s")
+    scatter = (
+        Scatter(
+            "lot/plate/strip_slitting/plate_thickness_mm",
+            0.01,
+            "coil to coil within the rolling tolerance: common practice, no source",
+        ),
+        Scatter(
+            "lot/plate/strip_slitting/tensile_strength_MPa",
+            0.03,
+            "coil to coil, 3 %: common practice, no source",
+            relative=True,
+        ),
+    )
+
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """The coil is what the store holds: nothing is asked of an earlier operation."""
+        return {}
+
+    def set_up(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> SetUp:
+        """Knives at the width of the strip; clearance and speed as held."""
+        width = computed(
+            "slit_width_mm", "the layout of the plates", lambda: wanted["strip_width_mm"], machine,
+            given, check="caliper, first metre of each coil", tolerance=0.2,
+        )  # fmt: skip
+        cut = slit_coil(
+            coil_width_mm=stocks[MAIN]["coil_width_mm"],
+            strip_width_mm=width.value,
+            **held_of(machine, "edge_trim_mm"),
+        )
+        settings = (
+            width,
+            Setting("strips_count", cut.strips_count, FOLLOWS, tolerance=0.0,
+                    check="counted at set-up"),
+            chosen("knife_clearance_mm", machine, given, check="feeler gauge, at set-up",
+                   share=0.2),
+            chosen("slitting_speed_m_per_s", machine, given, check="display", share=0.1),
+        )  # fmt: skip
+        return SetUp(settings, {"slit_share": cut.used_share, "machine": machine.name})
+
+    def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
+        """The strip as it really is, against the limits of the works."""
+        coil = stocks[MAIN]
+        thickness = factors.actual(
+            "lot/plate/strip_slitting/plate_thickness_mm", coil["plate_thickness_mm"], least=0.1
+        )
+        strength = factors.actual(
+            "lot/plate/strip_slitting/tensile_strength_MPa", coil["tensile_strength_MPa"]
+        )
+        share = settings.prepared["slit_share"]
+        held = machine.held
+        findings = (
+            Finding(
+                "plate_thickness_mm", thickness, held.get("least_strip_thickness_mm"),
+                held.get("greatest_strip_thickness_mm"), _HELD,
+            ),
+            Finding(
+                "strip_tensile_strength_MPa", strength, None,
+                held["greatest_strip_strength_MPa"], f"{_HELD}: soft annealed strip for blanking",
+            ),
+            Finding("slit_used_share", share, note="of the coil's width"),
+        )  # fmt: skip
+        stock = coil.changed(
+            "strip",
+            shape={
+                "plate_thickness_mm": thickness,
+                "strip_width_mm": settings["slit_width_mm"],
+                "slit_share": share,
+            },
+            condition={"tensile_strength_MPa": strength},
+        )
+        hours = running_time(
+            length_m=coil["coil_length_m"], speed_m_per_s=settings["slitting_speed_m_per_s"]
+        )
+        power = machine.rate["connected_power_kW"]
+        return Step(
+            findings,
+            stock,
+            use={
+                "machine_time_h": hours,
+                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+            },
+            cautions=_CAUTIONS,
+        )
+
+
+_CAUTIONS = (
+    Caution(
+        "A coil of strip springs open when its bands are cut; slit edges cut like knives",
+        "bands cut from the side, coil held; cut-resistant gloves; nobody in line with the strip",
+    ),
+    Caution(
+        "Knives of the slitter draw hands in", "guard closed and its switch tried before start"
+    ),
+)
