@@ -6,7 +6,7 @@ import pytest
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.solid_link import prove_solid_link, pull_solid_link
 from linkwright.mechanics.solid_model import link_model
-from linkwright.mechanics.solid_stud import Stud, footing, footing_forces
+from linkwright.mechanics.solid_stud import Stud, seat_of
 from linkwright.quantities import ArgumentError
 
 ANCHOR = LinkGeometry(20.0, 80.0, 72.0)
@@ -98,27 +98,61 @@ def test_a_proof_leaves_a_stud_link_shorter_than_an_open_one():
     assert 0 < set_[1] < 0.7 * set_[0]
 
 
-def test_forces_are_the_slope_of_the_energy():
-    mesh = link_model(ANCHOR, MILD, "coarse").part.mesh
-    made = footing(mesh, Stud(14.0, squeeze_mm=0.1), 32.0)
-    moved = 0.01 * np.random.default_rng(3).standard_normal((len(made.elements), 20, 3))
-    way = np.random.default_rng(4).standard_normal(moved.shape)
-    forces, _ = footing_forces(made, moved)
-    ends = [footing_forces(made, moved + h * way)[1] for h in (1e-6, -1e-6)]
-    assert (ends[0] - ends[1]) / 2e-6 == pytest.approx(float(np.sum(forces * way)), rel=1e-6)
+def test_a_stud_with_play_carries_nothing_before_the_legs_reach_it(open_link):
+    """It only pushes: up to then the link pulls as the open one, then the legs stand still."""
+    play = pull_solid_link(ANCHOR, MILD, fineness="coarse", stud=Stud(14.0, squeeze_mm=-1.0))
+    width = np.array([reading.inner_width_mm for reading in play.readings])
+    force = np.array([reading.stud_force_kN for reading in play.readings])
+    assert np.all(force >= 0)
+    assert np.all(force[width > 31.05] == 0)
+    free = np.flatnonzero(width > 31.05)
+    np.testing.assert_allclose(
+        play.force_kN[free], open_link.force_at(play.extension_mm[free]), atol=1.0
+    )
+    assert width.min() > 30.8
+    assert force.max() > 50
+    assert abs(play.unbalanced_work_percent) < 0.5
 
 
-def test_the_seat_has_the_area_of_the_stud():
+@pytest.fixture
+def seat():
     mesh = link_model(ANCHOR, MILD, "coarse").part.mesh
-    made = footing(mesh, Stud(14.0), 32.0)
-    y = made.stiffness[:, 1::3, 1::3].sum()
-    assert y == pytest.approx(205e3 / 16 * np.pi / 4 * 14**2 / 4, rel=0.05)
+    made = seat_of(mesh, Stud(14.0, squeeze_mm=0.1), 32.0)
+    return made, mesh.nodes[mesh.elements[made.elements]]
+
+
+def test_forces_are_the_slope_of_the_energy_and_stiffness_that_of_the_forces(seat):
+    """Also where part of the skin has left its columns."""
+    made, rest = seat
+    at = rest + 0.1 * np.random.default_rng(3).standard_normal(rest.shape)
+    way = np.random.default_rng(4).standard_normal(rest.shape)
+    short = made._shortening(at)[made.column > 0]
+    assert (short > 0).any()
+    assert (short < 0).any()
+    forces, _ = made.forces(at)
+    h = 1e-7
+    ends = [made.forces(at + sign * h * way) for sign in (1, -1)]
+    assert (ends[0][1] - ends[1][1]) / (2 * h) == pytest.approx(
+        float(np.sum(forces * way)), rel=1e-5
+    )
+    slope = (ends[0][0] - ends[1][0]).reshape(len(at), 60) / (2 * h)
+    stiff = np.matmul(made.stiffness(at), way.reshape(len(at), 60, 1))[..., 0]
+    np.testing.assert_allclose(slope, stiff, rtol=1e-4, atol=1e-4 * np.abs(stiff).max())
+
+
+def test_the_seat_has_the_area_of_the_stud(seat):
+    """E A/(L/2) for a quarter of it: the force of a squeeze on legs that do not move."""
+    made, rest = seat
+    assert made.column.sum() == pytest.approx(205e3 / 16 * np.pi / 4 * 14**2 / 4, rel=0.05)
+    assert made.force_N(rest) == pytest.approx(205e3 / 16 * np.pi / 4 * 14**2 * 0.05, rel=0.05)
 
 
 @pytest.mark.parametrize(
     ("stud", "name"),
     [(Stud(0.0), "stud_diameter_mm"), (Stud(21.0), "stud_diameter_mm"),
-     (Stud(14.0, elastic_modulus_GPa=0.0), "stud_modulus_GPa")],
+     (Stud(14.0, elastic_modulus_GPa=0.0), "stud_modulus_GPa"),
+     (Stud(14.0, squeeze_mm=2.0), r"stud_squeeze_mm.*1\.6"),
+     (Stud(14.0, squeeze_mm=-40.0), "play")],
 )  # fmt: skip
 def test_a_stud_that_cannot_be_is_named(stud, name):
     with pytest.raises(ArgumentError, match=name):

@@ -123,7 +123,9 @@ _Stud = Annotated[
 ]
 _Squeeze = Annotated[
     str | None,
-    typer.Option("--stud-squeeze", metavar="LENGTH", help="By how much it is set too long; 0."),
+    typer.Option(
+        "--stud-squeeze", metavar="LENGTH", help="By how much it is too long; 0. Below 0: play."
+    ),
 ]
 _Proof = Annotated[
     str | None, typer.Option("--proof", metavar="FORCE", help="Load to this and unload.")

@@ -26,13 +26,13 @@ from typing import NamedTuple
 import numpy as np
 
 from linkwright.mechanics.link_shape import SwiftCurve
-from linkwright.mechanics.solid_element import Floats, Ints, face_shapes
+from linkwright.mechanics.solid_bearing import Bearing, bearing_of
+from linkwright.mechanics.solid_element import Floats, Ints
 from linkwright.mechanics.solid_mesh import Mesh, half_disc, skin_of, swept_mesh
 from linkwright.mechanics.solid_newton import Body, Count, Solid, at_rest
 from linkwright.mechanics.solid_octant import FINENESS
 from linkwright.mechanics.solid_path import Path, follow
 from linkwright.mechanics.solid_plasticity import steel_of
-from linkwright.mechanics.solid_stud import local_of, owner_of
 from linkwright.quantities import ArgumentError, LinkwrightError
 
 _PENALTY, _POISSON, _ORDER = 1500.0, 0.3, 3
@@ -99,11 +99,7 @@ class EyePull:
 class Ring:
     """The neighbour as a rigid ring; a `Prop` of the body."""
 
-    elements: Ints
-    rows: Ints
-    """Degrees of freedom of the face within its element, (faces, 24)."""
-    value: Floats
-    """Shape functions of the tested points of a face, (points, 8)."""
+    bearing: Bearing
     area: Floats
     """(faces, points)."""
     penalty: float
@@ -111,32 +107,27 @@ class Ring:
     centre_mm: float
     half_wire_mm: float
 
+    @property
+    def elements(self) -> Ints:
+        """Elements whose skin may come to bear."""
+        return self.bearing.elements
+
     def forces(self, placed: Floats) -> tuple[Floats, float]:
         """Forces (faces, 20, 3) as residual and energy, N mm."""
         gap, normal, _ = self._met(placed)
         push = self.penalty * self.area * np.minimum(gap, 0.0)
-        at = np.einsum("fp,fpx,pn->fnx", push, normal, self.value).reshape(len(placed), 24)
-        made = np.zeros((len(placed), 60))
-        np.put_along_axis(made, self.rows, at, axis=1)
-        return made.reshape(placed.shape), float(np.sum(push * gap) / 2)
+        return self.bearing.on_nodes(push[..., None] * normal), float(np.sum(push * gap) / 2)
 
     def stiffness(self, placed: Floats) -> Floats:
         """(faces, 60, 60)."""
         gap, normal, bend = self._met(placed)
         weight = self.penalty * self.area * (gap < 0)
         block = normal[..., :, None] * normal[..., None, :] + gap[..., None, None] * bend
-        local = np.einsum(
-            "fp,fpxy,pn,pm->fnxmy", weight, block, self.value, self.value, optimize=True
-        ).reshape(len(placed), 24, 24)
-        made = np.zeros((len(placed), 60, 60))
-        face = np.arange(len(placed))[:, None, None]
-        made[face, self.rows[:, :, None], self.rows[:, None, :]] = local
-        return made
+        return self.bearing.of_elements(weight[..., None, None] * block)
 
     def _met(self, placed: Floats) -> tuple[Floats, Floats, Floats]:
         """Distance, its gradient and its second derivative at all points."""
-        flat = np.take_along_axis(placed.reshape(len(placed), 60), self.rows, axis=1)
-        at = np.einsum("pn,fnx->fpx", self.value, flat.reshape(len(placed), 8, 3))
+        at = self.bearing.points(placed)
         along = at[..., 0] - self.centre_mm
         rho = np.hypot(along, at[..., 2])
         a = rho - self.radius_mm
@@ -244,16 +235,9 @@ def _ring(mesh: Mesh, eye: Eye, penalty: float) -> Ring:
     # all that may come to bear: not the root, not the last bit of the free end
     along = np.arctan2(-mesh.nodes[faces[:, 0], 1], mesh.nodes[faces[:, 0], 0]) % (2 * np.pi)
     faces = faces[(along > np.pi / 3) & (along < 1.6 * np.pi)]
-    place, weight = np.polynomial.legendre.leggauss(_ORDER)
-    local = np.stack(np.meshgrid(place, place, indexing="ij"), axis=-1).reshape(-1, 2)
-    value, slope, _ = face_shapes(local)
-    tangents = np.einsum("pan,fnx->fpax", slope, mesh.nodes[faces])
-    area = np.linalg.norm(np.cross(tangents[..., 0, :], tangents[..., 1, :]), axis=-1)
-    elements = np.array([owner_of(mesh, face) for face in faces])
-    nodes = np.array([local_of(mesh, e, f) for e, f in zip(elements, faces, strict=True)])
-    rows = (3 * nodes[..., None] + np.arange(3)).reshape(len(faces), 24)
-    area = area * np.outer(weight, weight).ravel()
-    return Ring(elements, rows, value, area, penalty, radius, wire - 2 * radius, wire / 2)
+    bearing = bearing_of(mesh, faces, _ORDER)
+    area = np.linalg.norm(bearing.area, axis=-1)
+    return Ring(bearing, area, penalty, radius, wire - 2 * radius, wire / 2)
 
 
 def _gap(state: Solid, ends: Ints, wire: float) -> float:

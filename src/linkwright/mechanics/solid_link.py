@@ -36,7 +36,7 @@ from linkwright.mechanics.solid_newton import (
 )
 from linkwright.mechanics.solid_octant import Fineness
 from linkwright.mechanics.solid_path import Path, follow, meet_force
-from linkwright.mechanics.solid_stud import Stud
+from linkwright.mechanics.solid_stud import Seat, Stud
 from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError, LinkwrightError
 
@@ -182,7 +182,8 @@ def pull_solid_link(
 def _unloaded_link(model: LinkModel, count: Count) -> Solid:
     """The link before it is pulled; a stud that was set with squeeze has spread its legs."""
     rest = at_rest(model.body)
-    if model.body.footing is None or not model.body.footing.push.any():
+    seat = model.body.prop
+    if not isinstance(seat, Seat) or seat.half_squeeze_mm <= 0:
         return rest
     try:
         return advance(model.body, rest, 0.0, count, np.zeros_like(rest.placed))

@@ -21,6 +21,7 @@ from typing import NamedTuple
 import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
+from linkwright.mechanics.solid_bearing import Springs
 from linkwright.mechanics.solid_contact import (
     ACROSS,
     HALF_TURN,
@@ -40,7 +41,7 @@ from linkwright.mechanics.solid_octant import (
     quarter_mesh,
 )
 from linkwright.mechanics.solid_plasticity import Steel, steel_of
-from linkwright.mechanics.solid_stud import Footing, Stud, footing, stud_force
+from linkwright.mechanics.solid_stud import Seat, Stud, seat_of
 from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError
 
@@ -124,7 +125,7 @@ def link_model(
         body = _one(part, curve, weld, sound.wire_mm, rigid, friction_coefficient)
         if stud is not None:
             width = sound.outer_width_mm - 2 * sound.wire_mm
-            body = body._replace(footing=footing(part.mesh, stud, width))
+            body = body._replace(prop=seat_of(part.mesh, stud, width))
     nodes, mirror, slack = body.mesh.nodes, body.mirror, 0.0
     if mirror is not None:
         aim = aimed(mirror, nodes, mirror.start, body.reach)
@@ -193,13 +194,14 @@ def _two(
     )
 
 
-def _ground(part: LinkPart, stiffness: float) -> Footing:
+def _ground(part: LinkPart, stiffness: float) -> Springs:
     """Springs across the link at the corners of the first and the last cell, four together."""
     last = len(part.mesh.elements) - 1
     springs = np.zeros((4, 60, 60))
     for spring, corner in zip(springs, (0, 2, 8, 10), strict=True):
         spring[3 * corner + 1, 3 * corner + 1] = stiffness / 4
-    return Footing(np.array([0, 0, last, last]), springs, np.zeros((4, 60)), 0.0)
+    elements = np.array([0, 0, last, last])
+    return Springs(elements, part.mesh.nodes[part.mesh.elements[elements]], springs)
 
 
 def _single(name: str, value: object) -> float:
@@ -233,8 +235,7 @@ def read(model: LinkModel, state: Solid) -> Reading:
 
 
 def _stud_force_kN(model: LinkModel, state: Solid) -> float:
-    body = model.body
-    if body.footing is None or model.cuts == 1:
+    seat = model.body.prop
+    if not isinstance(seat, Seat):
         return 0.0
-    nodes = body.mesh.elements[body.footing.elements]
-    return stud_force(body.footing, state.placed[nodes] - body.mesh.nodes[nodes]) / 1e3
+    return seat.force_N(state.placed[model.body.mesh.elements[seat.elements]]) / 1e3

@@ -18,10 +18,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple, Protocol
+from typing import NamedTuple
 
 import numpy as np
 
+from linkwright.mechanics.solid_bearing import Prop
 from linkwright.mechanics.solid_chord import Chord
 from linkwright.mechanics.solid_contact import Aim, Mirror, Touching, aimed, met_dofs, touch
 from linkwright.mechanics.solid_element import (
@@ -38,7 +39,6 @@ from linkwright.mechanics.solid_fronts import Condensed, Fronts
 from linkwright.mechanics.solid_joint import Joint, Together
 from linkwright.mechanics.solid_mesh import Cells, Mesh
 from linkwright.mechanics.solid_plasticity import Metal, Response, Steel, fresh_metal, respond
-from linkwright.mechanics.solid_stud import Footing, footing_forces
 from linkwright.quantities import LinkwrightError
 
 _BALANCED = 1e-5
@@ -74,23 +74,6 @@ class Count:
         self.done += 1
 
 
-class Prop(Protocol):
-    """Something that bears on the skin of a body; its forces are the slope of an energy."""
-
-    @property
-    def elements(self) -> Ints:
-        """Elements it bears on; one may come several times, once a face."""
-        ...
-
-    def forces(self, placed: Floats) -> tuple[Floats, float]:
-        """Forces as residual (elements, 20, 3) and energy, nodes at ``placed``."""
-        ...
-
-    def stiffness(self, placed: Floats) -> Floats:
-        """(elements, 60, 60)."""
-        ...
-
-
 class Body(NamedTuple):
     """What stays the same during a run."""
 
@@ -108,10 +91,8 @@ class Body(NamedTuple):
     reach: float
     nothing: float
     """Force that is rounding, N."""
-    footing: Footing | None = None
-    """Springs to the ground: a stud between the legs, or what holds a body that nothing holds."""
     prop: Prop | None = None
-    """What else bears on the skin, such as a rigid neighbour."""
+    """What else bears on it: a stud, a rigid neighbour, springs where nothing holds a body."""
 
     @classmethod
     def of(
@@ -125,7 +106,7 @@ class Body(NamedTuple):
     def side_by_side(
         cls, meshes: Sequence[Mesh], copies: Sequence[int], steel: Steel, fixed: Ints,
         driven: Ints, pattern: Floats, mirror: Mirror | None = None, reach: float = 0.0,
-        footing: Footing | None = None,
+        prop: Prop | None = None,
     ) -> Body:  # fmt: skip
         """Bodies that meet in contact; each stands for a number of ``copies`` of itself."""
         cells = meshes[0] if len(meshes) == 1 else Cells.of(meshes)
@@ -142,7 +123,7 @@ class Body(NamedTuple):
         nothing = float(1e-12 * np.max(steel.shear_MPa) * size**2)
         return cls(
             cells, shapes, steel, fronts[0] if len(fronts) == 1 else Joint(fronts), driven,
-            pattern, held, mirror, reach, nothing, footing,
+            pattern, held, mirror, reach, nothing, prop,
         )  # fmt: skip
 
 
@@ -184,7 +165,7 @@ class _Trial(NamedTuple):
     residual: Floats
     """With those of the contact."""
     propped: float
-    """Energy in footing and prop, N mm."""
+    """Energy in the prop, N mm."""
     placed: Floats
 
 
@@ -254,13 +235,9 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
     response = respond(body.steel, state.metal, gradient, inverse)
     spatial = spatial_gradients(body.shapes, inverse)
     forces, propped = element_forces(body.shapes, spatial, response.stress), 0.0
-    if body.footing is not None:
-        pushed, propped = footing_forces(body.footing, _moved_at(body, body.footing, placed))
-        np.add.at(forces, body.footing.elements, pushed)
     if body.prop is not None:
-        pushed, stored = body.prop.forces(placed[body.mesh.elements[body.prop.elements]])
+        pushed, propped = body.prop.forces(placed[body.mesh.elements[body.prop.elements]])
         np.add.at(forces, body.prop.elements, pushed)
-        propped += stored
     inner = _summed(body, forces)
     residual, contact = inner, None
     if body.mirror is not None and state.aim is not None:
@@ -268,13 +245,6 @@ def _evaluated(body: Body, state: Solid, placed: Floats) -> _Trial:
         residual = inner.copy()
         residual[contact.dofs] += contact.force
     return _Trial(response, spatial, contact, inner, residual, propped, placed)
-
-
-def _moved_at(body: Body, footing: Footing, placed: Floats) -> Floats:
-    """Displacements of the elements that a footing bears on."""
-    nodes = body.mesh.elements[footing.elements]
-    made: Floats = placed[nodes] - body.mesh.nodes[nodes]
-    return made
 
 
 def _summed(body: Body, forces: Floats) -> Floats:
@@ -295,8 +265,6 @@ def _sizes(body: Body, trial: _Trial) -> tuple[float, float]:
 def _tangents(body: Body, trial: _Trial) -> Floats:
     response = trial.response
     made = element_stiffness(body.shapes, trial.spatial, response.stress, response.moduli())
-    if body.footing is not None:
-        np.add.at(made, body.footing.elements, body.footing.stiffness)
     if body.prop is not None:
         at = trial.placed[body.mesh.elements[body.prop.elements]]
         np.add.at(made, body.prop.elements, body.prop.stiffness(at))
