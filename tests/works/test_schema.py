@@ -52,11 +52,12 @@ def test_write_schemas_writes_all(tmp_path: Path) -> None:
         "works.schema.json",
         "lot.schema.json",
         "chain.schema.json",
+        "parts.schema.json",
     ]
 
 
 def test_unknown_names() -> None:
-    """There are four schemas and two demo files."""
+    """There are five schemas and two demo files."""
     with pytest.raises(UnknownName, match="order"):
         schema_text("ordr")
     with pytest.raises(UnknownName, match=r"works\.toml"):

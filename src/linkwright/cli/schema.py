@@ -24,10 +24,11 @@ class Files(StrEnum):
     works = "works"
     lot = "lot"
     chain = "chain"
+    parts = "parts"
 
 
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
-    """Print the JSON Schema of order.toml, works.toml, lot.toml or a chain table."""
+    """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings."""
     from linkwright.services.plan_files import schema_text  # noqa: PLC0415
 
     Screen().result(schema_text(file.value).rstrip("\n"))

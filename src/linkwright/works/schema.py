@@ -1,4 +1,4 @@
-"""The JSON Schemas of order.toml, works.toml, lot.toml and a works' own chain table.
+"""The JSON Schemas of order.toml, works.toml, lot.toml, a works' own chain table and drawings.
 
 ``schema_text("order")``, ``schema_text("works")`` and ``schema_text("lot")`` are the texts
 that are published; ``write_schemas(folder)`` writes all. A quantity appears twice, as the
@@ -17,18 +17,19 @@ from linkwright.quantities import UnknownName, split
 from linkwright.works.chain_table import ChainTableFile
 from linkwright.works.lot import LotFile
 from linkwright.works.order import OrderFile
+from linkwright.works.part_drawings import PartDrawingsFile
 from linkwright.works.shape import shape_of
 from linkwright.works.table import Free, Table
 from linkwright.works.works_file import WorksFile
 
 _FILES: dict[str, type[Table]] = {"order": OrderFile, "works": WorksFile, "lot": LotFile,
-                                  "chain": ChainTableFile}  # fmt: skip
+                                  "chain": ChainTableFile, "parts": PartDrawingsFile}  # fmt: skip
 _QUANTITY = r"^[+-]?([0-9]+(\.[0-9]+)?([eE][+-]?[0-9]{1,3})?|([0-9]+ )?[0-9]+/[0-9]+) *[^0-9,.].*$"
 _NAME = r"^[A-Za-z][A-Za-z0-9]*(_[A-Za-z0-9]+)*$"
 
 
 def schema(name: str) -> dict[str, Any]:
-    """The JSON Schema of "order", "works", "lot", "chain" (draft 2020-12); raises `UnknownName`."""
+    """The JSON Schema of one of the files by name (draft 2020-12); raises `UnknownName`."""
     if name not in _FILES:
         raise UnknownName("name", name, _FILES)
     model = _FILES[name]
