@@ -15,7 +15,6 @@ from typing import Any, Literal
 from pydantic import Field
 
 from linkwright.quantities import ArgumentError
-from linkwright.standards.roller_chain import read_chain_number
 from linkwright.works.filed import FiledNumbers, Record, numbers_of
 from linkwright.works.reading import checked
 from linkwright.works.table import MOST_ROWS, Contradiction, Label, Table, Text, number
@@ -48,6 +47,9 @@ class DrawingTable(Table):
     @classmethod
     def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
         """The number is one, and what goes into another fits."""
+        # the tables of chains load numpy, which reading a file must not
+        from linkwright.standards.roller_chain import read_chain_number  # noqa: PLC0415
+
         chain = given.get("chain_number")
         if isinstance(chain, str):
             try:
@@ -145,6 +147,9 @@ def _drawings(file: TomlFile) -> PartDrawings:
 
 def _plain(chain_number: str) -> str:
     """The chain without its strands, or the text as it stands if it is none."""
+    # the tables of chains load numpy, which reading a file must not
+    from linkwright.standards.roller_chain import read_chain_number  # noqa: PLC0415
+
     try:
         return read_chain_number(chain_number).chain
     except ArgumentError:
