@@ -58,3 +58,14 @@ def test_carbon_runs_faster_when_hot_and_when_there_is_much(law: object) -> None
     base = law(carbon_percent=0.4, temperature_degC=900.0)  # type: ignore[operator]
     assert law(carbon_percent=0.4, temperature_degC=950.0) > base  # type: ignore[operator]
     assert law(carbon_percent=0.8, temperature_degC=900.0) > base  # type: ignore[operator]
+
+
+@pytest.mark.parametrize("temperature", [850.0, 925.0, 1000.0])
+def test_two_laws_of_carbon_agree_up_to_eutectoid_carbon(temperature: float) -> None:
+    """Tibbetts (1980) and Ågren (1986) differ by less than 12 % up to 0.8 % carbon."""
+    for carbon in (0.1, 0.4, 0.8):
+        both = [
+            law(carbon_percent=carbon, temperature_degC=temperature)
+            for law in (carbon_diffusivity_agren, carbon_diffusivity_tibbetts)
+        ]
+        assert both[0] == pytest.approx(both[1], rel=0.12)

@@ -1,8 +1,10 @@
-"""Carbon in austenite: how fast it goes in, how deep it comes.
+"""Carbon and nitrogen in austenite: how fast they go in, how deep they come.
 
 - `carburising_time`, `mid_carbon_depth`: error-function solution with a constant diffusivity
 - `case_depth_harris`: the shop's rule for total case depth
 - `carbon_diffusivity_tibbetts`, `carbon_diffusivity_agren`: diffusivity with carbon content
+- `nitrogen_diffusivity_austenite`: diffusivity of nitrogen
+- `alloy_carbon_factor`: carbon of a steel against that of plain iron in the same gas
 """
 
 from __future__ import annotations
@@ -157,3 +159,59 @@ def carbon_diffusivity_agren(*, carbon_percent: Values, temperature_degC: Values
     y, in_K = carbon / iron, temperature_degC + 273.15
     exponent = -(1.0 / in_K - 2.221e-4) * (17767.0 - 26436.0 * y)
     return 4.53e-7 * (1.0 + y * (1.0 - y) * 8339.9 / in_K) * np.exp(exponent)
+
+
+@calculation(
+    source="P. Grieveson & E. T. Turkdogan, Kinetics of reaction of gaseous nitrogen with iron, "
+    "Trans. AIME 230 (1964) 1604-1609",
+    gives="diffusivity_m2_per_s",
+    needs={"temperature_degC": _ABOVE_ZERO_K},
+    valid={"temperature_degC": (800.0, 1300.0)},
+    basis="memory",
+)
+def nitrogen_diffusivity_austenite(*, temperature_degC: Values) -> Values:
+    """Diffusivity of nitrogen in austenite: 0.91 exp[-168500/(R T)] cm2/s, Q in J/mol.
+
+    Taken as free of carbon and nitrogen content. The range is that in which austenite is there.
+
+    References: Grieveson & Turkdogan (1964), coefficients recalled.
+
+    Example:
+    >>> print(f"{nitrogen_diffusivity_austenite(temperature_degC=860.0):.2e}")
+    1.56e-12
+    """
+    return 0.91e-4 * np.exp(-168500.0 / (_GAS_J_PER_MOLK * (temperature_degC + 273.15)))
+
+
+@calculation(
+    source="S. Gunnarson, Einfluss von Stahlzusammensetzung und Kohlenstoffpegel des Gases auf den "
+    "Kohlenstoffgehalt des Stahls, Haerterei-Techn. Mitt. 22 (1967) 293-295",
+    gives="alloy_factor",
+    needs={"Si_percent": NOT_NEGATIVE},
+    valid={"Si_percent": (0.0, 2.0), "Mn_percent": (0.0, 2.0), "Cr_percent": (0.0, 2.0),
+           "Ni_percent": (0.0, 4.0), "Mo_percent": (0.0, 1.0)},
+    basis="memory",
+)  # fmt: skip
+def alloy_carbon_factor(
+    *,
+    Si_percent: Values = 0.0,
+    Mn_percent: Values = 0.0,
+    Cr_percent: Values = 0.0,
+    Ni_percent: Values = 0.0,
+    Mo_percent: Values = 0.0,
+) -> Values:
+    """Carbon potential of a gas over the carbon that the alloyed austenite takes up from it.
+
+        log10 (Cp/C) = 0.055 Si - 0.013 Mn - 0.040 Cr + 0.014 Ni - 0.013 Mo
+
+    Below one for chromium, manganese and molybdenum: such steel takes up more than plain iron.
+    The ranges are those of case-hardening steels; the source's own were not at hand.
+
+    References: Gunnarson (1967), coefficients recalled.
+
+    Example:
+    >>> print(round(alloy_carbon_factor(Si_percent=0.25, Mn_percent=1.2, Cr_percent=1.0), 3))
+    0.908
+    """
+    low = 0.013 * Mn_percent + 0.040 * Cr_percent + 0.013 * Mo_percent
+    return 10.0 ** (0.055 * Si_percent + 0.014 * Ni_percent - low)
