@@ -5,19 +5,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from linkwright.mechanics.interference import press_fit_holding
 from linkwright.mechanics.plastic_fit import press_fit_yielding
+from linkwright.processes.models.inspection import percent_inside
 from linkwright.processes.models.roller_joint import (
-    interference_share,
     joint_interference,
-    joint_twist_torque,
     pin_bending_force,
     pin_shear_force,
     pressed_bore,
-    pressing_force,
     run_in_stretch,
 )
 
-PIN = {"fit_diameter_mm": 8.28, "plate_thickness_mm": 3.2, "friction_coefficient": 0.12}
+PIN = {"diameter_mm": 8.28, "friction": 0.12}
+PLATE_MM = 3.2
 
 
 def test_the_scatter_of_the_stack_is_that_of_drawn_parts():
@@ -32,9 +32,9 @@ def test_the_scatter_of_the_stack_is_that_of_drawn_parts():
     between = 1000 * (member - hole)
     assert got.interference_um == pytest.approx(between.mean(), abs=0.02)
     assert got.interference_deviation_um == pytest.approx(between.std(), rel=0.005)
-    share = interference_share(
-        interference_um=got.interference_um, least_interference_um=36.0,
-        interference_deviation_um=got.interference_deviation_um, greatest_interference_um=43.0,
+    share = percent_inside(
+        mean=got.interference_um, deviation=got.interference_deviation_um, least=36.0,
+        greatest=43.0,
     )  # fmt: skip
     assert share == pytest.approx(100 * np.mean((between > 36) & (between < 43)), abs=0.2)
 
@@ -53,21 +53,21 @@ def test_pins_of_a_16b_need_some_kilonewtons_an_end():
         hub_outside_mm=21.08, fit_diameter_mm=8.28, inner_bore_mm=0.0,
         diametral_interference_mm=[0.02, 0.06], hub_yield_strength_MPa=900.0,
     )  # fmt: skip
-    low, high = pressing_force(pressure_MPa=fit.pressure_MPa, **PIN)
+    low, high = press_fit_holding(pressure_MPa=fit.pressure_MPa, length_mm=PLATE_MM, **PIN).force_kN
     assert 1.9 < low < high < 6.5
     assert fit.plastic_depth_percent[0] == 0.0 < fit.plastic_depth_percent[1]
 
 
 @given(pressure=st.floats(1.0, 900.0), plates=st.integers(1, 4))
 def test_torque_is_the_force_at_the_radius(pressure, plates):
-    force = pressing_force(pressure_MPa=pressure, **PIN)
-    torque = joint_twist_torque(pressure_MPa=pressure, plates=plates, **PIN)
-    assert torque == pytest.approx(plates * force * 8.28 / 2, rel=1e-12)
+    force = press_fit_holding(pressure_MPa=pressure, length_mm=PLATE_MM, **PIN).force_kN
+    held = press_fit_holding(pressure_MPa=pressure, length_mm=plates * PLATE_MM, **PIN)
+    assert held.torque_Nm == pytest.approx(plates * force * 8.28 / 2, rel=1e-12)
 
 
 def test_the_force_grows_with_the_way():
-    way = np.linspace(0, 1, 5)
-    force = pressing_force(pressure_MPa=400.0, travel_share=way, **PIN)
+    way = np.linspace(0.2, 1, 5)
+    force = press_fit_holding(pressure_MPa=400.0, length_mm=way * PLATE_MM, **PIN).force_kN
     np.testing.assert_allclose(force, way * force[-1])
 
 

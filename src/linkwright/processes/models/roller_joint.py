@@ -1,11 +1,13 @@
-"""The pressed joints of a roller chain: interference, force to press in and out, what turns it.
+"""The pressed joints of a roller chain: interference, bores, what breaks or bends the pin.
 
 - `joint_interference`: its mean and scatter from the tolerances of hole and member
-- `interference_share`: share of joints whose interference lies between two limits
-- `pressing_force`, `joint_twist_torque`: friction on the pressed surface
 - `pressed_bore`: bore of a bushing after pressing, and after sizing it again
 - `pin_shear_force`, `pin_bending_force`: what breaks or bends the pin
 - `run_in_stretch`: what the narrowed bores give back in the first hours
+
+The share of joints between two limits is `percent_inside`; what presses a joint in or out and
+what turns it is `press_fit_holding`, a plate's thickness long, with the pressure of
+`press_fit_yielding`.
 """
 
 from __future__ import annotations
@@ -13,11 +15,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from scipy.special import ndtr
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
-
-_FRICTION = "friction over the pressed surface, Coulomb; pressure from the press fit"
 
 
 class JointInterference(NamedTuple):
@@ -60,7 +59,7 @@ def joint_interference(
 
     Negative interference is clearance.
 
-    References: as the source; the share of joints between limits is `interference_share`.
+    References: as the source; the share of joints between limits is `percent_inside`.
 
     Example:
         >>> got = joint_interference(member_diameter_mm=8.28, hole_diameter_mm=8.24,
@@ -74,105 +73,6 @@ def joint_interference(
     return JointInterference(
         mean[()], (zone / zone_deviations)[()], (mean - ends)[()], (mean + ends)[()]
     )
-
-
-@calculation(
-    source="normal distribution, M. Abramowitz and I. A. Stegun, Handbook of Mathematical "
-    "Functions (1964), 26.2",
-    gives="inside_percent",
-    basis="computed",
-    needs={"interference_deviation_um": POSITIVE},
-)
-def interference_share(
-    *,
-    interference_um: Values,
-    interference_deviation_um: Values,
-    least_interference_um: Values,
-    greatest_interference_um: Values,
-) -> Values:
-    """Per cent of joints whose interference, normal about its mean, lies between two limits.
-
-    References: as the source.
-
-    Example:
-        >>> print(round(interference_share(interference_um=40.0, interference_deviation_um=2.92,
-        ...     least_interference_um=30.0, greatest_interference_um=50.0), 2))
-        99.94
-    """
-    high = ndtr(
-        (greatest_interference_um - np.asarray(interference_um)) / interference_deviation_um
-    )
-    low = ndtr((least_interference_um - np.asarray(interference_um)) / interference_deviation_um)
-    return (100.0 * (high - low))[()]
-
-
-@calculation(
-    source=_FRICTION,
-    gives="pressing_force_kN",
-    basis="computed",
-    needs={
-        "pressure_MPa": NOT_NEGATIVE,
-        "fit_diameter_mm": POSITIVE,
-        "plate_thickness_mm": POSITIVE,
-        "friction_coefficient": (0.0, 1.0),
-    },
-)
-def pressing_force(
-    *,
-    pressure_MPa: Values,
-    fit_diameter_mm: Values,
-    plate_thickness_mm: Values,
-    friction_coefficient: Values,
-    travel_share: Values = 1.0,
-) -> Values:
-    """Force to press a member into a plate, or out of it: F = mu p pi d t s.
-
-    p pressure of the fit, d its diameter, t thickness of the plate, s share of the thickness that
-    the member has entered (1 at the end of the stroke): the force grows in proportion to the way.
-    Pressing out begins at the greater friction of rest.
-
-    References: as the source.
-
-    Example:
-        >>> print(round(pressing_force(pressure_MPa=400.0, fit_diameter_mm=8.28,
-        ...     plate_thickness_mm=3.2, friction_coefficient=0.12), 2))
-        4.0
-    """
-    area = np.pi * np.asarray(fit_diameter_mm, float) * plate_thickness_mm * travel_share
-    return (friction_coefficient * pressure_MPa * area / 1000.0)[()]
-
-
-@calculation(
-    source=_FRICTION,
-    gives="twist_torque_Nm",
-    basis="computed",
-    needs={
-        "pressure_MPa": NOT_NEGATIVE,
-        "fit_diameter_mm": POSITIVE,
-        "plate_thickness_mm": POSITIVE,
-        "friction_coefficient": (0.0, 1.0),
-    },
-)
-def joint_twist_torque(
-    *,
-    pressure_MPa: Values,
-    fit_diameter_mm: Values,
-    plate_thickness_mm: Values,
-    friction_coefficient: Values,
-    plates: Values = 2.0,
-) -> Values:
-    """Torque that turns a pin or bushing in its plates: T = n mu p pi d^2 t/2.
-
-    References: as the source.
-
-    Example:
-        >>> print(round(joint_twist_torque(pressure_MPa=400.0, fit_diameter_mm=8.28,
-        ...     plate_thickness_mm=3.2, friction_coefficient=0.12), 1))
-        33.1
-    """
-    d = np.asarray(fit_diameter_mm, float)
-    once = friction_coefficient * pressure_MPa * np.pi * d**2 * plate_thickness_mm / 2.0
-    return (plates * once / 1000.0)[()]
 
 
 class PressedBore(NamedTuple):

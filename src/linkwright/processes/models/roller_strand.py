@@ -1,11 +1,10 @@
-"""The assembled strand of a roller chain: pitch, length under the measuring force, parts, time.
+"""The assembled strand of a roller chain: pitch, length under the measuring force, parts.
 
 - `strand_pitch`: mean pitch of inner and outer links with the play of their joints
 - `hole_spacing_wanted`: backwards from the length wanted
 - `strand_length_error`: mean and scatter of a measured length against the nominal one
 - `plate_stretch_percent`: elastic, under the measuring force or the preload
 - `parts_of_strand`: plates, bushings, pins, rollers of a number of pitches and strands
-- `station_time`: hours of an assembly station
 """
 
 from __future__ import annotations
@@ -210,19 +209,3 @@ def parts_of_strand(
         inner[()],
         outer[()],
     )
-
-
-@calculation(
-    source="definition of a rate", gives="machine_time_h", basis="computed",
-    needs={"pieces": NOT_NEGATIVE, "cycle_time_s": POSITIVE, "stations": POSITIVE},
-)  # fmt: skip
-def station_time(*, pieces: Values, cycle_time_s: Values, stations: Values = 1.0) -> Values:
-    """Hours of assembly stations that make a link a cycle: n t/(3600 stations).
-
-    References: definition of a rate.
-
-    Example:
-        >>> print(station_time(pieces=1800.0, cycle_time_s=2.0))
-        1.0
-    """
-    return np.asarray(pieces, float) * cycle_time_s / (3600.0 * stations)
