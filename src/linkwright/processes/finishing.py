@@ -41,6 +41,7 @@ from linkwright.route import (
     KeepsSizes,
     Machine,
     Operation,
+    Setting,
     SetUp,
     Step,
     Stocks,
@@ -48,7 +49,7 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_OWN = "held by the works, from a weighed coupon"
+WEIGHED = "held by the works, from a weighed coupon"
 _WIRES = ("wire_diameter_mm", "lot_wire_diameter_mm")
 
 
@@ -62,7 +63,7 @@ class Tumbling(Operation):
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
         """Wire thicker by what the barrel takes."""
-        loss = _loss(machine, machine.held["tumbling_time_min"])
+        loss = lost_in_time(machine, machine.held["tumbling_time_min"])
         return {MAIN: _thicker(wanted, loss)}
 
     def set_up(
@@ -74,29 +75,14 @@ class Tumbling(Operation):
         given: Mapping[str, Any],
     ) -> SetUp:
         """Speed below the critical one; time and load as held."""
-        critical = {
-            "critical_speed_rpm": critical_barrel_speed(
-                barrel_diameter_m=machine.held["barrel_diameter_m"]
-            ),
-            "speed_ratio": machine.held["speed_ratio"],
-        }
-        speed = solved_for(
-            "barrel_speed_rpm",
-            "the held share of the speed at which the barrel carries its load round",
-            lambda: speed_at_ratio(**critical),
-            machine,
-            given,
-            inputs=critical,
-            check="display, each load",
-            tolerance=1.0,
-        )
+        speed = barrel_speed(machine, given)
         return SetUp((speed, *_load(machine, given, "tumbling_time_min")),
                      {"machine": machine.name})  # fmt: skip
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Metal lost and the wire that is left."""
         chain = stocks[MAIN]
-        loss = _loss(machine, settings["tumbling_time_min"])
+        loss = lost_in_time(machine, settings["tumbling_time_min"])
         thinner = _thinner(chain, loss)
         return Step(
             (*_loss_findings(thinner, loss, machine),),
@@ -120,7 +106,7 @@ class Blasting(Operation):
     ) -> Mapping[str, Wanted]:
         """Wire thicker by what the shot takes."""
         time = machine.held.get("blast_time_min")
-        loss = _loss(machine, self._time(machine) if time is None else time)
+        loss = lost_in_time(machine, self._time(machine) if time is None else time)
         return {MAIN: _thicker(wanted, loss)}
 
     def set_up(
@@ -180,7 +166,7 @@ class Blasting(Operation):
             impacts_per_mm2_per_min=self._impacts(machine),
             time_min=time,
         )
-        loss = _loss(machine, time)
+        loss = lost_in_time(machine, time)
         thinner = _thinner(chain, loss)
         least = machine.held["least_coverage_percent"]
         return Step(
@@ -309,7 +295,28 @@ def _load(machine: Machine, given: Mapping[str, Any], time: str) -> tuple[Any, A
     )  # fmt: skip
 
 
-def _loss(machine: Machine, time_min: Any) -> Any:
+def barrel_speed(machine: Machine, given: Mapping[str, Any]) -> Setting:
+    """Speed of a tumbling barrel, a share of that at which it carries its load round."""
+    critical = {
+        "critical_speed_rpm": critical_barrel_speed(
+            barrel_diameter_m=machine.held["barrel_diameter_m"]
+        ),
+        "speed_ratio": machine.held["speed_ratio"],
+    }
+    return solved_for(
+        "barrel_speed_rpm",
+        "the held share of the speed at which the barrel carries its load round",
+        lambda: speed_at_ratio(**critical),
+        machine,
+        given,
+        inputs=critical,
+        check="display, each load",
+        tolerance=1.0,
+    )
+
+
+def lost_in_time(machine: Machine, time_min: Any) -> Any:
+    """Mass that a square metre loses in a time, at the rate that the works holds."""
     return surface_loss(loss_rate_g_per_m2h=machine.held["loss_rate_g_per_m2h"], time_min=time_min)
 
 
@@ -331,7 +338,7 @@ def _thinner(chain: Stock, loss: Any) -> Stock:
 def _loss_findings(left: Stock, loss: Any, machine: Machine) -> tuple[Finding, Finding]:
     most = machine.held["greatest_loss_g_per_m2"]
     return (
-        Finding("surface_loss_g_per_m2", loss, None, most, _OWN),
+        Finding("surface_loss_g_per_m2", loss, None, most, WEIGHED),
         Finding("wire_diameter_mm", left["wire_diameter_mm"]),
     )
 
@@ -352,12 +359,11 @@ def _use(chain: Stock, settings: SetUp, time: str, machine: Machine) -> dict[str
     }
 
 
-_TUMBLING = (
-    Caution(
-        "A turning barrel pulls in hands and hair, and is loud",
-        "door of the barrel locked with its drive, tried before start; hearing protection",
-    ),
+BARREL = Caution(
+    "A turning barrel pulls in hands and hair, and is loud",
+    "door of the barrel locked with its drive, tried before start; hearing protection",
 )
+_TUMBLING = (BARREL,)
 _BLASTING = (
     Caution(
         "Shot leaves an open cabin like hail; its dust harms lungs and can burn",

@@ -1,20 +1,20 @@
 """What the furnaces for link plates have in common: sizes, the heap on tray or belt.
 
 - `PLATE_SIZES`: sizes of a plate that a route asks for
-- `PlateOperation`: an operation that hands on the plate's sizes as they were asked
+- `PlateOperation`: a heat treatment that hands on the plate's sizes as they were asked
 - `bed_arguments`: the heap as arguments of `plate_bed`
 - `bed_depth_setting`: how deep the charge lies
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import held_of
+from linkwright.processes.heat_operation import HeatOperation
 from linkwright.processes.models.plate_bed import part_equivalent_diameter
 from linkwright.processes.models.plate_sums import bed_depth_of_charge
-from linkwright.route import FOLLOWS, MAIN, Conditions, Machine, Operation, Setting, Stocks, Wanted
+from linkwright.route import FOLLOWS, Machine, Setting
 from linkwright.route.stock import Stock
 
 PLATE_SIZES = (
@@ -24,25 +24,11 @@ PLATE_SIZES = (
 _HEAP = ("packing_share", "convection_W_per_m2K", "contact_W_per_mK", "soak_band_K")
 
 
-class PlateOperation(Operation):
-    """Sizes are asked for as they are handed on; a strength wanted is taken as met meanwhile."""
+class PlateOperation(HeatOperation):
+    """A heat treatment of link plates: their sizes are asked for as they are handed on."""
 
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """A plate of the same sizes; its strength is this step's own matter."""
-        return {MAIN: {name: wanted[name] for name in PLATE_SIZES}}
-
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The plate as it came."""
-        return stocks[MAIN]
+    asked = PLATE_SIZES
+    form = "plate"
 
 
 def bed_arguments(plate: Stock, machine: Machine) -> dict[str, Any]:

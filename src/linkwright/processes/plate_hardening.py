@@ -32,7 +32,6 @@ from linkwright.processes.models.plate_quench import (
     thin_oil_cooling,
 )
 from linkwright.processes.plate_charge import (
-    PLATE_SIZES,
     PlateOperation,
     bed_arguments,
     bed_depth_setting,
@@ -93,7 +92,7 @@ class PlateHardening(PlateOperation):
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
         """Holes nearer together by what hardening adds to their spacing."""
-        sizes = {name: wanted[name] for name in PLATE_SIZES}
+        sizes = super().ask(wanted, near, machine, factors)[MAIN]
         growth = machine.held["growth_percent"]
         before = {
             name: size_before_growth(size_mm=sizes[name], growth_percent=growth)

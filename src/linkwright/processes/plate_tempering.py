@@ -22,7 +22,7 @@ from linkwright.processes.models.plate_strength import (
     link_plate_force,
 )
 from linkwright.processes.models.plate_sums import heap_place, yield_of_strength
-from linkwright.processes.models.quench_sums import hardness_at_link, softest_of
+from linkwright.processes.models.quench_sums import softest_of
 from linkwright.processes.models.works_factor import corrected_hardness
 from linkwright.processes.plate_charge import PlateOperation, bed_arguments, bed_depth_setting
 from linkwright.processes.plate_hardening import heap_curves
@@ -31,7 +31,12 @@ from linkwright.processes.temper_setting import (
     lower_critical,
     temper_for_strength,
 )
-from linkwright.processes.tempered_strength import STRENGTH, strength_of, tempered_structure
+from linkwright.processes.tempered_strength import (
+    STRENGTH,
+    strength_of,
+    tempered_structure,
+    zones_at_link,
+)
 from linkwright.route import (
     MAIN,
     Caution,
@@ -80,19 +85,6 @@ class PlateTempering(PlateOperation):
     )
     factors = (_KINETICS, STRENGTH)
 
-    def sizes(
-        self,
-        stocks: Stocks,
-        wanted: Wanted,
-        machine: Machine,
-        factors: Conditions,
-        given: Mapping[str, Any],
-    ) -> Stock:
-        """The plate with the strength wanted until the real one is known."""
-        return stocks[MAIN].changed(
-            condition={"tensile_strength_MPa": wanted["tensile_strength_MPa"]}
-        )
-
     def set_up(
         self,
         stocks: Stocks,
@@ -133,15 +125,8 @@ class PlateTempering(PlateOperation):
         }
         soak = bed_temper(**heap)
         both = _hardness(plate, soak, factors)
-        if factors.draws:
-            off = factors.actual("link/plate/plate_tempering/temperature_K", 0.0)
-            slope = settings.prepared["hardness_per_K"]
-            both = tuple(
-                hardness_at_link(
-                    hardness_HV=one, hardness_per_K=slope, temperature_difference_K=off
-                )
-                for one in both
-            )
+        off = factors.actual("link/plate/plate_tempering/temperature_K", 0.0)
+        both = zones_at_link(both, off, settings.prepared["hardness_per_K"], factors)
         softest = softest_of(**_two(both))
         strength = strength_of(softest, factors)
         condition = {

@@ -5,16 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.choosing import chosen
+from linkwright.processes.finishing import BARREL, WEIGHED, barrel_speed, lost_in_time
 from linkwright.processes.models.plate_sums import (
     load_hours,
     plate_after_loss,
     plate_before_loss,
-)
-from linkwright.processes.models.surface import (
-    critical_barrel_speed,
-    speed_at_ratio,
-    surface_loss,
 )
 from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.plate_charge import PLATE_SIZES
@@ -47,7 +43,7 @@ class PlateTumbling(Operation):
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
         """Plates thicker and holes narrower by what the barrel takes."""
-        loss = _loss(machine, machine.held["tumbling_time_min"])
+        loss = lost_in_time(machine, machine.held["tumbling_time_min"])
         before = plate_before_loss(
             surface_loss_g_per_m2=loss, **{name: wanted[name] for name in _WORN}
         )
@@ -63,17 +59,7 @@ class PlateTumbling(Operation):
         given: Mapping[str, Any],
     ) -> SetUp:
         """Speed below the critical one; time and load as held."""
-        critical = {
-            "critical_speed_rpm": critical_barrel_speed(
-                barrel_diameter_m=machine.held["barrel_diameter_m"]
-            ),
-            "speed_ratio": machine.held["speed_ratio"],
-        }
-        speed = solved_for(
-            "barrel_speed_rpm", "the held share of the speed at which the barrel carries round",
-            lambda: speed_at_ratio(**critical), machine, given, inputs=critical,
-            check="display, each load", tolerance=1.0,
-        )  # fmt: skip
+        speed = barrel_speed(machine, given)
         time = chosen("tumbling_time_min", machine, given, check="timer, each load", share=0.1)
         load = chosen("load_mass_kg", machine, given, check="scale, each load", share=0.1)
         return SetUp((speed, time, load), {"machine": machine.name})
@@ -81,7 +67,7 @@ class PlateTumbling(Operation):
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Metal lost, sizes that are left, hours of the barrels."""
         plate = stocks[MAIN]
-        loss = _loss(machine, settings["tumbling_time_min"])
+        loss = lost_in_time(machine, settings["tumbling_time_min"])
         left = plate_after_loss(surface_loss_g_per_m2=loss, **{name: plate[name] for name in _WORN})
         hours = load_hours(
             steel_kg=plate["steel_kg"],
@@ -95,7 +81,7 @@ class PlateTumbling(Operation):
             (
                 Finding("surface_loss_g_per_m2", loss, None,
                         machine.held["greatest_loss_g_per_m2"],
-                        "held by the works, from a weighed coupon"),
+                        WEIGHED),
                 *(Finding(name, value) for name, value in left._asdict().items()),
             ),
             plate.changed("plate", shape=left._asdict()),
@@ -107,15 +93,8 @@ class PlateTumbling(Operation):
         )  # fmt: skip
 
 
-def _loss(machine: Machine, time_min: Any) -> Any:
-    return surface_loss(loss_rate_g_per_m2h=machine.held["loss_rate_g_per_m2h"], time_min=time_min)
-
-
 _CAUTIONS = (
-    Caution(
-        "A turning barrel pulls in hands and hair, and is loud",
-        "door of the barrel locked with its drive, tried before start; hearing protection",
-    ),
+    BARREL,
     Caution(
         "Wet plates rust; acid cleaners charge hard plates with hydrogen that cracks them later",
         "alkaline compound only; dried and oiled within the hour",
