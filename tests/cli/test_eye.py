@@ -1,27 +1,11 @@
 """`linkwright eye`."""
 
 import json
-import re
-from pathlib import Path
+
+from json_page import described, keys_of
 
 EYE = ("eye", "--diameter", "2.64mm", "--inner", "6.2mm", "--gap", "0.5mm",
        "--strength", "620MPa", "--fineness", "coarse")  # fmt: skip
-PAGE = (Path(__file__).parents[2] / "docs" / "json.md").read_text(encoding="utf-8")
-
-
-def described() -> set[str]:
-    """Keys in the first column of the section about this command."""
-    section = PAGE.split("## `linkwright eye`")[1].split("\n## ")[0]
-    rows = [line.split("|")[1] for line in section.splitlines() if line.startswith("| `")]
-    return {key for row in rows for key in re.findall(r"`([^`]+)`", row)}
-
-
-def keys_of(value: object, before: str = "") -> set[str]:
-    if isinstance(value, dict):
-        return {key for name, part in value.items() for key in keys_of(part, f"{before}.{name}")}
-    if isinstance(value, list):
-        return {before.lstrip(".") + "[]"}
-    return {before.lstrip(".")}
 
 
 def test_json_and_files_hold_what_the_page_describes(command, tmp_path) -> None:
@@ -29,7 +13,7 @@ def test_json_and_files_hold_what_the_page_describes(command, tmp_path) -> None:
     ended = command(*EYE, "--json", "--out", str(tmp_path / "eye"))
     assert ended.code == 0
     data = json.loads(ended.out)
-    assert keys_of(data) == described()
+    assert keys_of(data) == described("eye")
     assert "not for lifting" in ended.err
     assert data["opened"] is True
     assert 0.85 < data["opening_force_N"] / data["thin_bar_force_N"] < 1.0

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from linkwright.cli.link import Fineness
 from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
+from linkwright.cli.solid import (
+    Diameter,
+    Fineness,
+    MeshFineness,
+    Modulus,
+    Replaced,
+    answer,
+    one_thread,
+    progress_of,
+)
 
 if TYPE_CHECKING:
     from linkwright.services.eye_under_load import EyeAnswer
@@ -27,7 +34,6 @@ the gap beside that of a thin bar. Lengths without unit are mm, stresses MPa. Ja
 not for lifting or for loads over people.
 """
 
-_Diameter = Annotated[str, typer.Option("--diameter", metavar="LENGTH", help="Of the wire.")]
 _Inner = Annotated[
     str, typer.Option("--inner", metavar="LENGTH", help="Diameter of the eye inside.")
 ]
@@ -44,32 +50,27 @@ _Prestrain = Annotated[
     str | None,
     typer.Option("--prestrain", metavar="E0", help="e0 of it, by drawing; 0.3 if left out."),
 ]
-_Modulus = Annotated[
-    str | None, typer.Option("--modulus", metavar="STRESS", help="Young's; 205 GPa if left out.")
-]
-_Fineness = Annotated[Fineness, typer.Option("--fineness", help="Of the mesh.")]
 _Out = Annotated[
     Path | None, typer.Option("--out", metavar="DIR", help="Folder for pictures and eye.json.")
 ]
-_Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
 
 
 def eye(
-    diameter: _Diameter,
+    diameter: Diameter,
     inner: _Inner,
     strength: _Strength,
     gap: _Gap = None,
     hardening: _Exponent = None,
     prestrain: _Prestrain = None,
-    modulus: _Modulus = None,
-    fineness: _Fineness = Fineness.medium,
+    modulus: Modulus = None,
+    fineness: MeshFineness = Fineness.medium,
     out: _Out = None,
-    force: _Force = False,
+    force: Replaced = False,
     json: Json = False,
     no_color: NoColor = False,
 ) -> None:
     """Pull an open eye of jack chain by finite elements: force over the gap, and pictures."""
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as `linkwright link`
+    one_thread()
     from linkwright.services.eye_under_load import CAUTION, eye_under_load  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
@@ -86,14 +87,9 @@ def eye(
         fineness=fineness.value,
         out=out,
         force=force,
-        progress=screen.note if sys.stderr.isatty() else None,
+        progress=progress_of(screen),
     )
-    if json:
-        screen.data(made.to_dict())
-    else:
-        for text in told(made):
-            screen.result(text)
-    screen.note(CAUTION)
+    answer(made, told, CAUTION, screen, json=json)
 
 
 def told(made: EyeAnswer) -> list[str]:

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-import os
-import sys
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
+from linkwright.cli.solid import (
+    Diameter,
+    Fineness,
+    MeshFineness,
+    Modulus,
+    Replaced,
+    answer,
+    one_thread,
+    progress_of,
+)
 from linkwright.quantities import split
 from linkwright.services.link_words import CAUTION, FIRST, OF_PROOF, OF_PULL
 
@@ -36,16 +43,6 @@ tests of its standard.
 """
 
 
-class Fineness(StrEnum):
-    """How fine the mesh is."""
-
-    coarse = "coarse"
-    medium = "medium"
-    fine = "fine"
-    finest = "finest"
-
-
-_Diameter = Annotated[str, typer.Option("--diameter", metavar="LENGTH", help="Of the wire.")]
 _Pitch = Annotated[str, typer.Option("--pitch", metavar="LENGTH", help="Inner length.")]
 _Width = Annotated[str, typer.Option("--inner-width", metavar="LENGTH", help="Between the legs.")]
 _Strength = Annotated[
@@ -83,9 +80,6 @@ _Exponent = Annotated[
 ]
 _Prestrain = Annotated[
     str | None, typer.Option("--prestrain", metavar="E0", help="e0 of it; 0.005 if left out.")
-]
-_Modulus = Annotated[
-    str | None, typer.Option("--modulus", metavar="STRESS", help="Young's; 205 GPa if left out.")
 ]
 _Crown = Annotated[
     str | None,
@@ -130,16 +124,14 @@ _Squeeze = Annotated[
 _Proof = Annotated[
     str | None, typer.Option("--proof", metavar="FORCE", help="Load to this and unload.")
 ]
-_Fineness = Annotated[Fineness, typer.Option("--fineness", help="Of the mesh.")]
 _Out = Annotated[
     Path | None,
     typer.Option("--out", metavar="DIR", help="Folder for pictures, page, link.json."),
 ]
-_Force = Annotated[bool, typer.Option("--force", help="Replace the folder if it exists.")]
 
 
 def link(
-    diameter: _Diameter,
+    diameter: Diameter,
     pitch: _Pitch,
     inner_width: _Width,
     strength: _Strength = None,
@@ -147,7 +139,7 @@ def link(
     hardness: _Hardness = None,
     hardening: _Exponent = None,
     prestrain: _Prestrain = None,
-    modulus: _Modulus = None,
+    modulus: Modulus = None,
     crown_radius: _Crown = None,
     friction: _Friction = None,
     weld_bulge: _Bulge = None,
@@ -161,16 +153,14 @@ def link(
     weld_ductility: _Weld = None,
     fall: _Fall = None,
     proof: _Proof = None,
-    fineness: _Fineness = Fineness.medium,
+    fineness: MeshFineness = Fineness.medium,
     out: _Out = None,
-    force: _Force = False,
+    force: Replaced = False,
     json: Json = False,
     no_color: NoColor = False,
 ) -> None:
     """Pull one link by finite elements: force, what breaks it, set, strain and pictures."""
-    # dense fronts of a few hundred unknowns run no faster on several threads, and far slower on
-    # a machine that has other work; has to be said before numpy is loaded
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    one_thread()
     from linkwright.services.link_under_load import link_under_load  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
@@ -202,14 +192,9 @@ def link(
         fineness=fineness.value,
         out=out,
         force=force,
-        progress=screen.note if sys.stderr.isatty() else None,
+        progress=progress_of(screen),
     )
-    if json:
-        screen.data(made.to_dict())
-    else:
-        for text in told(made):
-            screen.result(text)
-    screen.note(CAUTION)
+    answer(made, told, CAUTION, screen, json=json)
 
 
 def told(made: LinkAnswer) -> list[str]:

@@ -20,7 +20,8 @@ from linkwright.mechanics.solid_eye import Eye, EyePull, EyeReading, pull_eye
 from linkwright.mechanics.solid_eye_cut import eye_cut
 from linkwright.mechanics.solid_octant import FINENESS
 from linkwright.processes.models.opening import eye_opening_force
-from linkwright.quantities import InputErrors, LinkwrightError, Problem, UnknownName, quantity
+from linkwright.quantities import InputErrors, UnknownName
+from linkwright.services.given_numbers import Accepted, read_numbers
 from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.plan_folder import refuse_if_in_use, write_whole_folder
 
@@ -36,7 +37,7 @@ DEFAULTS: Mapping[str, float] = {
 }
 """What is taken where nothing is given: drawn wire; the prestrain is an assumption."""
 _NEEDED = ("wire_diameter_mm", "eye_inner_diameter_mm", "tensile_strength_MPa")
-_MAY_BE_ZERO = {"gap_mm"}
+_ACCEPTED = Accepted(may_be_zero=frozenset({"gap_mm"}))
 
 
 @dataclass(frozen=True)
@@ -115,25 +116,9 @@ def eye_under_load(
 
 def _read(values: Mapping[str, str | float | None]) -> dict[str, float]:
     """All values as numbers in the units of their keys, with the defaults."""
-    problems: list[Problem] = []
-    made: dict[str, float] = {}
-    for name in (*_NEEDED, *DEFAULTS):
-        value = values.get(name)
-        if value is None:
-            if name in _NEEDED:
-                problems.append(Problem("missing-key", "is missing", key=name))
-            else:
-                made[name] = DEFAULTS[name]
-            continue
-        try:
-            made[name] = quantity(value, name)
-        except LinkwrightError as error:
-            problems.append(Problem("quantity", str(error), key=name))
-            continue
-        if not (made[name] > 0 or (name in _MAY_BE_ZERO and made[name] == 0)):
-            problems.append(
-                Problem("value", f"{value} is not accepted", key=name, accepted="more than 0")
-            )
+    made, problems = read_numbers(
+        values, (*_NEEDED, *DEFAULTS), needed=_NEEDED, defaults=DEFAULTS, accepted=_ACCEPTED
+    )
     if problems:
         raise InputErrors(problems)
     return made

@@ -25,7 +25,8 @@ from linkwright.materials.steels import steel
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.solid_stud import Stud
 from linkwright.mechanics.solid_weld import SOUND, Weld
-from linkwright.quantities import ArgumentError, InputErrors, LinkwrightError, Problem, quantity
+from linkwright.quantities import ArgumentError, InputErrors, Problem
+from linkwright.services.given_numbers import Accepted, read_numbers
 
 DEFAULTS: Mapping[str, float] = {
     "hardening_exponent": 0.06,
@@ -47,9 +48,13 @@ _OPTIONAL = (
     *DEFAULTS, "crown_radius_mm", "proof_force_kN", "reduction_of_area_percent", "weld_zone_mm",
     "stud_diameter_mm",
 )  # fmt: skip
-_MAY_BE_ZERO = {"friction_coefficient", "weld_bulge_percent", "weld_undercut_percent"}
-_MAY_BE_NEGATIVE = {"weld_bulge_percent", "stud_squeeze_mm"}
-_GREATEST = {"weld_ductility_percent": 100.0, "fall_percent": 50.0}
+_TAKEN = {name: value for name, value in DEFAULTS.items() if name != "hardening_exponent"}
+"""The exponent is that of the steel's own curve where a steel is named."""
+_ACCEPTED = Accepted(
+    may_be_zero=frozenset({"friction_coefficient", "weld_bulge_percent", "weld_undercut_percent"}),
+    may_be_negative=frozenset({"weld_bulge_percent", "stud_squeeze_mm"}),
+    greatest={"weld_ductility_percent": 100.0, "fall_percent": 50.0},
+)
 
 
 @dataclass(frozen=True)
@@ -131,30 +136,10 @@ def given_link(values: Mapping[str, str | float | None]) -> GivenLink:
 
 def _numbers(values: Mapping[str, str | float | None]) -> dict[str, float]:
     """All numbers in the units of their keys, with the defaults."""
-    problems: list[Problem] = []
-    made: dict[str, float] = {}
-    for name in (*_NEEDED, *_OF_STEEL, *_OPTIONAL):
-        value = values.get(name)
-        if value is None:
-            if name in _NEEDED:
-                problems.append(Problem("missing-key", "is missing", key=name))
-            elif name in DEFAULTS and name != "hardening_exponent":
-                made[name] = DEFAULTS[name]
-            continue
-        try:
-            made[name] = quantity(value, name)
-        except LinkwrightError as error:
-            problems.append(Problem("quantity", str(error), key=name))
-            continue
-        greatest = _GREATEST.get(name, float("inf"))
-        low = (
-            made[name] > 0 or name in _MAY_BE_NEGATIVE or (made[name] == 0 and name in _MAY_BE_ZERO)
-        )
-        if not low or made[name] > greatest:
-            accepted = "more than 0" if greatest > 1e9 else f"more than 0, at most {greatest:g}"
-            problems.append(
-                Problem("value", f"{value} is not accepted", key=name, accepted=accepted)
-            )
+    made, problems = read_numbers(
+        values, (*_NEEDED, *_OF_STEEL, *_OPTIONAL), needed=_NEEDED, defaults=_TAKEN,
+        accepted=_ACCEPTED,
+    )  # fmt: skip
     if made.get("welded_legs", 1.0) not in (1.0, 2.0):
         problems.append(
             Problem("value", "a link has two legs", key="welded_legs", accepted="1 or 2")
