@@ -5,6 +5,7 @@ import pytest
 
 from linkwright.mechanics.link_shape import SwiftCurve
 from linkwright.mechanics.solid_eye import Eye, EyeNotOpened, _model, pull_eye
+from linkwright.mechanics.solid_octant import FINENESS
 from linkwright.processes.models.opening import eye_opening_force, eye_opening_stiffness
 from linkwright.quantities import ArgumentError
 
@@ -60,7 +61,7 @@ def test_twice_the_size_takes_four_times_the_force():
 
 
 def test_forces_are_the_slope_of_the_energy_and_stiffness_that_of_the_forces():
-    body, mesh, _ = _model(NO_12, DRAWN, "coarse")
+    body, mesh, _ = _model(NO_12, DRAWN, FINENESS["coarse"])
     ring = body.prop
     draw = np.random.default_rng(5)
     at = mesh.nodes[mesh.elements[ring.elements]].copy()

@@ -1,6 +1,7 @@
 """A pulled link cut by its own plane, as small patches with their strain, for pictures.
 
     Cut, cut_of     the whole link, and the neighbours' wires at both ends
+    plane_of        where the plane of a link cuts its mesh
     patches_of      faces cut in small pieces
 
 Coordinates: along the chain and across it, in mm, from the middle of the link.
@@ -15,7 +16,7 @@ import numpy as np
 
 from linkwright.mechanics.solid_element import Floats, Ints, face_shapes
 from linkwright.mechanics.solid_fields import LinkFields
-from linkwright.mechanics.solid_mesh import skin_of
+from linkwright.mechanics.solid_mesh import Mesh, skin_of
 from linkwright.mechanics.solid_model import LinkModel
 
 _ALONG = ((1.0, 1.0), (-1.0, 1.0))
@@ -38,17 +39,14 @@ class Cut(NamedTuple):
 def cut_of(model: LinkModel, fields: LinkFields, values: Floats, pieces: int = 2) -> Cut:
     """The cut with a field of the nodes; every face in ``pieces`` x ``pieces`` patches."""
     mesh = model.part.mesh
-    section = mesh.section
-    flat = np.flatnonzero(np.abs(section.points[:, 1]) < 1e-9)
-    line = flat[np.argsort(section.points[flat, 0])]
-    faces = skin_of(mesh, line, 0, mesh.slices).faces.reshape(-1, 8)
+    line, faces = plane_of(mesh)
     middle = fields.placed[model.part.pulled[0], 0]
     corners, shown = patches_of(fields.placed[:, :2] - [middle, 0.0], values, faces, pieces)
     edge = _edges(model, line)
     if model.cuts == 1:  # the neighbour is another body, of which there are no fields
         none = np.zeros((0, 4, 2))
         return Cut(_mirrored(corners, _ALONG), np.tile(shown, 2), none, np.zeros(0), edge)
-    end = section.cells + mesh.layer(-1)[0]
+    end = mesh.section.cells + mesh.layer(-1)[0]
     # the neighbour stands at right angles: its thickness lies across this link
     turned = np.stack([-fields.placed[:, 0] - middle, fields.placed[:, 2]], axis=1)
     across, across_shown = patches_of(turned, values, end, pieces)
@@ -56,6 +54,14 @@ def cut_of(model: LinkModel, fields: LinkFields, values: Floats, pieces: int = 2
         _mirrored(corners, _BOTH), np.tile(shown, 4),
         _mirrored(across, _BOTH), np.tile(across_shown, 4), edge,
     )  # fmt: skip
+
+
+def plane_of(mesh: Mesh) -> tuple[Ints, Ints]:
+    """Nodes of a section that lie in the plane of the link, inside first, and the faces there."""
+    points = mesh.section.points
+    flat = np.flatnonzero(np.abs(points[:, 1]) < 1e-9)
+    line = flat[np.argsort(points[flat, 0])]
+    return line, skin_of(mesh, line, 0, mesh.slices).faces.reshape(-1, 8)
 
 
 def patches_of(places: Floats, values: Floats, faces: Ints, pieces: int) -> tuple[Floats, Floats]:

@@ -29,13 +29,13 @@ from linkwright.mechanics.link_shape import SwiftCurve
 from linkwright.mechanics.solid_bearing import Bearing, bearing_of
 from linkwright.mechanics.solid_element import Floats, Ints
 from linkwright.mechanics.solid_mesh import Mesh, half_disc, skin_of, swept_mesh
+from linkwright.mechanics.solid_model import single, steel_of_curve
 from linkwright.mechanics.solid_newton import Body, Count, Solid, at_rest
-from linkwright.mechanics.solid_octant import FINENESS
+from linkwright.mechanics.solid_octant import Fineness, fineness_named
 from linkwright.mechanics.solid_path import Path, follow
-from linkwright.mechanics.solid_plasticity import steel_of
 from linkwright.quantities import ArgumentError, LinkwrightError
 
-_PENALTY, _POISSON, _ORDER = 1500.0, 0.3, 3
+_PENALTY, _ORDER = 1500.0, 3
 _FIRST, _LONGEST, _MOST = 0.002, 0.02, 3.0
 """First and longest step and farthest pull, in wire diameters."""
 _FALLEN = 0.2
@@ -152,8 +152,9 @@ def pull_eye(
     Raises `ArgumentError` for sizes that make no eye, `EyeNotOpened` if no loaded state was
     found; a pull that ends earlier says so in ``opened`` and ``ended``.
     """
-    _must_be_an_eye(eye, fineness)
-    body, mesh, ends = _model(eye, curve, fineness)
+    cells = fineness_named(fineness)
+    _must_be_an_eye(eye)
+    body, mesh, ends = _model(eye, curve, cells)
     wire, count = eye.wire_diameter_mm, Count(factorisations)
 
     def enough(path: Path) -> bool:
@@ -184,9 +185,7 @@ def pull_eye(
     )
 
 
-def _must_be_an_eye(eye: Eye, fineness: str) -> None:
-    if fineness not in FINENESS:
-        raise ArgumentError("fineness", fineness, "", "one of " + ", ".join(FINENESS))
+def _must_be_an_eye(eye: Eye) -> None:
     if not eye.wire_diameter_mm > 0:
         raise ArgumentError("wire_diameter_mm", eye.wire_diameter_mm, "mm", "above 0")
     if not 2.0 * eye.wire_diameter_mm < eye.mean_diameter_mm <= 8.0 * eye.wire_diameter_mm:
@@ -198,9 +197,8 @@ def _must_be_an_eye(eye: Eye, fineness: str) -> None:
         raise ArgumentError("gap_mm", eye.gap_mm, "mm", "from 0, less than the wire diameter")
 
 
-def _model(eye: Eye, curve: SwiftCurve, fineness: str) -> tuple[Body, Mesh, Ints]:
+def _model(eye: Eye, curve: SwiftCurve, cells: Fineness) -> tuple[Body, Mesh, Ints]:
     """The body, its mesh, and the nodes in the middle of neck and end."""
-    cells = FINENESS[fineness]
     radius, half = eye.mean_diameter_mm / 2, eye.wire_diameter_mm / 2
     slices = max(8, round(eye.arc_rad * radius / (cells.leg_mm_per_slice * half * 1.4)))
     section = half_disc(cells.core, cells.rings)
@@ -210,17 +208,11 @@ def _model(eye: Eye, curve: SwiftCurve, fineness: str) -> tuple[Body, Mesh, Ints
         return np.stack([r * np.cos(station), -r * np.sin(station), half * up], axis=1)
 
     mesh = swept_mesh(section, np.linspace(0.0, eye.arc_rad, slices + 1), place)
-    strength = float(np.ravel(curve.tensile_strength_MPa)[0])
-    values = (curve.strength_coefficient_MPa, curve.hardening_exponent, curve.prestrain)
-    steel = steel_of(
-        1e3 * float(np.ravel(curve.elastic_modulus_GPa)[0]),
-        _POISSON,
-        *(float(np.ravel(value)[0]) for value in values),
-    )
+    strength = single("tensile_strength_MPa", curve.tensile_strength_MPa)
     neck = mesh.layer(0)
     flat = np.flatnonzero(np.abs(mesh.nodes[:, 2]) < 1e-9 * half)
     fixed = np.unique(np.concatenate([3 * flat + 2, 3 * neck + 1, 3 * neck + 2]))
-    body = Body.of(mesh, steel, fixed, 3 * neck, np.ones(len(neck)))
+    body = Body.of(mesh, steel_of_curve(curve), fixed, 3 * neck, np.ones(len(neck)))
     ring = _ring(mesh, eye, _PENALTY * strength / eye.wire_diameter_mm)
     centre = int(np.argmin(np.square(section.points).sum(axis=1)))
     return body._replace(prop=ring), mesh, np.array([neck[centre], mesh.layer(-1)[centre]])

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from linkwright.mechanics.solid_cut import Cut, patches_of
+from linkwright.mechanics.solid_cut import Cut, patches_of, plane_of
 from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_eye import EyePull
 from linkwright.mechanics.solid_fields import on_mesh
-from linkwright.mechanics.solid_mesh import skin_of
 
 _AROUND = 48
 
@@ -19,10 +18,7 @@ _AROUND = 48
 def eye_cut(pull: EyePull, pieces: int = 2) -> Cut:
     """The eye at the end of its pull, by equivalent plastic strain; the neighbour's wire bare."""
     mesh, state = pull.mesh, pull.last
-    section = mesh.section
-    flat = np.flatnonzero(np.abs(section.points[:, 1]) < 1e-9)
-    line = flat[np.argsort(section.points[flat, 0])]
-    faces = skin_of(mesh, line, 0, mesh.slices).faces.reshape(-1, 8)
+    line, faces = plane_of(mesh)
     strain = np.maximum(on_mesh(mesh, state.metal.plastic_strain), 0.0)
     corners, shown = patches_of(state.placed[:, :2], strain, faces, pieces)
     ring = _disc(pull)

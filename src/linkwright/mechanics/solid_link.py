@@ -48,7 +48,8 @@ _CREST = 0.003
 _FLAT, _BEFORE = 0.03, 0.1
 """A crest is flat: so many wire diameters of extension ahead of it hardly any force is missing."""
 _MOST_ELONGATION = 0.6
-_SLACK = 1e-3  # share of the proof force at which a link counts as unloaded
+SLACK = 1e-3
+"""Share of the force before at which a link counts as unloaded."""
 _CLOSE = 1e-4  # of the proof force; a third of the slack is close enough to being unloaded
 _CHORD = (0.1, 0.3)
 
@@ -291,7 +292,7 @@ def prove_solid_link(
     longest = longest_step / 2 * model.outline.wire_mm
     wanted = -1e3 * proof_force_kN / model.cuts
     up = _loaded(model, wanted, longest, count)
-    back = _unloaded(model, up[-1], _SLACK * wanted, longest, count)
+    back = unloaded(model, up[-1], SLACK * wanted, longest, count)
     return _as_proof(model, up, back, proof_force_kN, count)
 
 
@@ -317,9 +318,10 @@ def _loaded(model: LinkModel, wanted: float, longest: float, count: Count) -> li
     return [*path.states[:-1], _met(model, path, wanted, _CLOSE * abs(wanted), count)]
 
 
-def _unloaded(
+def unloaded(
     model: LinkModel, state: Solid, wanted: float, longest: float, count: Count
 ) -> list[Solid]:
+    """States from a loaded one back to a small force. Raises `LinkNotSolved`."""
     path = follow(
         model.body, state, 0.0, count,
         first=2 * _FIRST * model.outline.wire_mm, longest=longest,

@@ -33,10 +33,10 @@ from linkwright.mechanics.solid_contact import (
 from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_newton import Body, Solid
 from linkwright.mechanics.solid_octant import (
-    FINENESS,
     Fineness,
     LinkPart,
     Outline,
+    fineness_named,
     octant_mesh,
     quarter_mesh,
 )
@@ -102,14 +102,12 @@ def link_model(
     Raises `ArgumentError` for sizes of more than one link, an unknown fineness, an impossible weld
     or a coefficient of friction outside 0 to 0.5.
     """
-    if isinstance(fineness, str) and fineness not in FINENESS:
-        raise ArgumentError("fineness", fineness, "", "one of " + ", ".join(FINENESS))
+    fine = fineness_named(fineness)
     if not 0 <= friction_coefficient <= _MOST_FRICTION:
         raise ArgumentError("friction_coefficient", friction_coefficient, "", "from 0 to 0.5")
-    fine = FINENESS[fineness] if isinstance(fineness, str) else fineness
     sound = _outline(geometry)
     outline = weld.checked().on(sound)
-    strength = _single("tensile_strength_MPa", curve.tensile_strength_MPa)
+    strength = single("tensile_strength_MPa", curve.tensile_strength_MPa)
     # under the pressure of flow, some 3 strengths, links overlap by 0.1 per cent of the wire
     rigid = _PENALTY * strength / sound.wire_mm
     if weld.one_leg and stud is not None:
@@ -134,9 +132,9 @@ def link_model(
 
 
 def _outline(geometry: LinkGeometry) -> Outline:
-    wire = _single("wire_diameter_mm", geometry.wire_diameter_mm)
+    wire = single("wire_diameter_mm", geometry.wire_diameter_mm)
     pitch, width, crown = (
-        wire * _single(name, ratio)
+        wire * single(name, ratio)
         for name, ratio in zip(
             ("pitch_mm", "outer_width_mm", "crown_radius_mm"), geometry.ratios(), strict=True
         )
@@ -144,14 +142,14 @@ def _outline(geometry: LinkGeometry) -> Outline:
     return Outline(wire, pitch, width, crown)
 
 
-def _steel(curve: SwiftCurve, strength: Floats) -> Steel:
-    """The link's steel with its strength at every point times a share."""
+def steel_of_curve(curve: SwiftCurve, strength: Floats | float = 1.0) -> Steel:
+    """The steel of one flow curve with its strength at every point times a share."""
     return steel_of(
-        1e3 * _single("elastic_modulus_GPa", curve.elastic_modulus_GPa),
+        1e3 * single("elastic_modulus_GPa", curve.elastic_modulus_GPa),
         _POISSON,
-        _single("strength_coefficient_MPa", curve.strength_coefficient_MPa) * strength,
-        _single("hardening_exponent", curve.hardening_exponent),
-        _single("prestrain", curve.prestrain),
+        single("strength_coefficient_MPa", curve.strength_coefficient_MPa) * strength,
+        single("hardening_exponent", curve.hardening_exponent),
+        single("prestrain", curve.prestrain),
     )
 
 
@@ -159,7 +157,7 @@ def _one(
     part: LinkPart, curve: SwiftCurve, weld: Weld, wire: float, rigid: float, friction: float
 ) -> Body:
     """An octant in contact with its own image."""
-    steel = _steel(curve, weld.strength(part.along_mm, wire))
+    steel = steel_of_curve(curve, weld.strength(part.along_mm, wire))
     mirror = Mirror.of([Side(part.skin, part.skin, HALF_TURN)], part.mesh.nodes, rigid, friction)
     ones = np.ones(len(part.pulled))
     return Body.of(part.mesh, steel, part.fixed, 3 * part.pulled, ones, mirror, _REACH * wire)
@@ -180,11 +178,11 @@ def _two(
     ]
     nodes = np.concatenate([quarter.mesh.nodes, octant.mesh.nodes])
     pulled = np.concatenate([quarter.pulled, octant.pulled + first])
-    young = 1e3 * _single("elastic_modulus_GPa", curve.elastic_modulus_GPa)
+    young = 1e3 * single("elastic_modulus_GPa", curve.elastic_modulus_GPa)
     return Body.side_by_side(
         [quarter.mesh, octant.mesh],
         [1, 2],
-        _steel(curve, np.concatenate(shares)),
+        steel_of_curve(curve, np.concatenate(shares)),
         np.concatenate([quarter.fixed, octant.fixed + 3 * first]),
         3 * pulled,
         np.ones(len(pulled)),
@@ -204,7 +202,8 @@ def _ground(part: LinkPart, stiffness: float) -> Springs:
     return Springs(elements, part.mesh.nodes[part.mesh.elements[elements]], springs)
 
 
-def _single(name: str, value: object) -> float:
+def single(name: str, value: object) -> float:
+    """A size of one link as a number; raises `ArgumentError` for sizes of several."""
     numbers = np.asarray(value, dtype=float).ravel()
     if len(numbers) != 1:
         raise ArgumentError(name, len(numbers), "", "the size of one link, not of several")

@@ -21,6 +21,7 @@ import numpy as np
 
 from linkwright.mechanics.solid_element import Floats, Ints
 from linkwright.mechanics.solid_mesh import Mesh, Place, Skin, half_disc, skin_of, swept_mesh
+from linkwright.quantities import ArgumentError
 
 
 class Fineness(NamedTuple):
@@ -43,6 +44,15 @@ FINENESS: dict[str, Fineness] = {
     "fine": Fineness(3, 3, 12, 8, 0.25),
     "finest": Fineness(4, 4, 16, 10, 0.2),
 }
+
+
+def fineness_named(fineness: str | Fineness) -> Fineness:
+    """A fineness by its name, or itself. Raises `ArgumentError` for another name."""
+    if not isinstance(fineness, str):
+        return fineness
+    if fineness not in FINENESS:
+        raise ArgumentError("fineness", fineness, "", "one of " + ", ".join(FINENESS))
+    return FINENESS[fineness]
 
 
 class Outline(NamedTuple):

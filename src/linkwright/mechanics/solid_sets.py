@@ -15,18 +15,20 @@ import numpy as np
 
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.solid_element import Floats
-from linkwright.mechanics.solid_link import SolidPull, pull_solid_link
-from linkwright.mechanics.solid_model import LinkModel, read
-from linkwright.mechanics.solid_newton import Count, NotBalanced, Solid, TooMany
+from linkwright.mechanics.solid_link import (
+    SLACK,
+    LinkNotSolved,
+    SolidPull,
+    pull_solid_link,
+    unloaded,
+)
+from linkwright.mechanics.solid_model import read
+from linkwright.mechanics.solid_newton import Count
 from linkwright.mechanics.solid_octant import Fineness
-from linkwright.mechanics.solid_path import follow, meet_force
 
-SLACK = 1e-3
-"""Share of the force before at which a link counts as unloaded."""
-_CLOSE = 1 / 3  # of the slack
 _FALL = 0.01  # soft links on a coarse mesh waver by some tenths of a per cent before their maximum
-_FIRST, _LONGEST = 0.0025, 0.0125
-"""First and longest step of unloading, in wire diameters of one half pitch."""
+_LONGEST = 0.0125
+"""Longest step of unloading, in wire diameters of one half pitch."""
 
 
 @dataclass(frozen=True)
@@ -68,30 +70,17 @@ def pull_and_unload(
     )  # fmt: skip
     force = pull.force_kN / pull.maximum_force_kN
     rising = force[: int(np.argmax(force)) + 1]
+    longest = _LONGEST * pull.model.outline.wire_mm
     chosen = [int(np.argmin(np.abs(rising - share))) for share in shares]
     grown, troubles, done = [], [], pull.factorisations
     for index in chosen:
         count = Count(factorisations)
         try:
-            grown.append(_set(pull.model, pull.states[index], count))
-        except (NotBalanced, TooMany) as error:
+            state = pull.states[index]
+            back = unloaded(pull.model, state, SLACK * state.force, longest, count)
+            grown.append(read(pull.model, back[-1]).extension_mm)
+        except LinkNotSolved as error:
             grown.append(np.nan)
             troubles.append(f"from {rising[index]:.3f} of the maximum force: {error}")
         done += count.done
     return PullAndSets(pull, rising[chosen], np.array(grown), tuple(troubles), done)
-
-
-def _set(model: LinkModel, loaded: Solid, count: Count) -> float:
-    """Extension at `SLACK` of the force of a loaded state."""
-    wire = model.outline.wire_mm
-    wanted = SLACK * loaded.force
-    path = follow(
-        model.body, loaded, 0.0, count,
-        first=_FIRST * wire, longest=_LONGEST * wire,
-        enough=lambda path: path.last.force >= wanted,
-    )  # fmt: skip
-    if not path.reached:
-        raise NotBalanced(path.ended)
-    close = _CLOSE * abs(wanted)
-    met = meet_force(model.body, path.states[-2], path.last, wanted, close, count)
-    return read(model, met).extension_mm
