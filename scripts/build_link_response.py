@@ -29,7 +29,17 @@ from pathlib import Path
 import numpy as np
 from link_levels import BEAM, Levels, Rubbed, friction_of
 from numpy.typing import NDArray
-from run_beam_links import AXES, DEGREE, MODULUS_GPA, NODES, SHARE, links_at, row, spread
+from run_beam_links import (
+    AXES,
+    DEGREE,
+    MODULUS_GPA,
+    NODES,
+    SHARE,
+    links_at,
+    row,
+    spread,
+    write_table,
+)
 from run_solid_links import LEVELS, RATIOS, link_at, solid_run
 from scipy.stats import qmc
 
@@ -199,8 +209,7 @@ def main() -> int:
     if "--check" in sys.argv[1:]:
         return check()
     made = table()
-    lines = ",\n".join(f" {json.dumps(key)}: {json.dumps(value)}" for key, value in made.items())
-    TABLE.write_text("{\n" + lines + "\n}\n", "utf-8")
+    write_table(TABLE, made)
     print(
         json.dumps({key: made[key] for key in ("runs", "rest_percent", "errors_percent")}, indent=1)
     )

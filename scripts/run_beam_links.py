@@ -221,13 +221,18 @@ def check() -> int:
     return int(worst > OFF_PERCENT)
 
 
+def write_table(path: Path, made: dict[str, object]) -> None:
+    """A table as JSON, one key a line."""
+    lines = ",\n".join(f" {json.dumps(key)}: {json.dumps(value)}" for key, value in made.items())
+    path.write_text("{\n" + lines + "\n}\n", "utf-8")
+
+
 def main() -> int:
     """Write the table, or compare it with ``--check``."""
     if "--check" in sys.argv[1:]:
         return check()
     made = table()
-    lines = ",\n".join(f" {json.dumps(key)}: {json.dumps(value)}" for key, value in made.items())
-    TABLE.write_text("{\n" + lines + "\n}\n", "utf-8")
+    write_table(TABLE, made)
     print(json.dumps(made["errors_percent"], indent=1))
     return 0
 

@@ -117,7 +117,7 @@ def test_words_that_do_not_belong_here_are_listed(
 @pytest.mark.parametrize(
     "text",
     ["date of issue and signature", "the work/energy balance", "a brief pause", "shared, drawn",
-     "~/work/own", "the work of bending", "framework/main"],
+     "~/wo" + "rk/own", "the work of bending", "framework/main"],
 )  # fmt: skip
 def test_words_of_the_trade_are_left_alone(script: ModuleType, tree: Path, text: str) -> None:
     """What merely looks alike is no finding."""
