@@ -27,6 +27,7 @@ from linkwright.processes.models.plate_sums import (
 )
 from linkwright.processes.models.shearing import shearing_clearance
 from linkwright.processes.models.use import energy_of_time
+from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_findings import (
     plate_findings,
     press_findings,
@@ -39,7 +40,6 @@ from linkwright.route import (
     Caution,
     Conditions,
     Machine,
-    Operation,
     Scatter,
     Setting,
     SetUp,
@@ -55,7 +55,7 @@ _STROKE = ("piercing_overlap", "penetration_fraction", "shear_over_tensile")
 _PLAY = "play of the tool and wear between two regrinds: common practice, no source"
 
 
-class Blanking(Operation):
+class Blanking(OfPart):
     """Pierce two holes, blank the contour: so many plates a stroke as tool and press take."""
 
     name = "blanking"
@@ -112,7 +112,7 @@ class Blanking(Operation):
         """Plates with their scatter; force, energy and punches of the stroke; strip used."""
         strip, contour = stocks[MAIN], settings.prepared["contour"]
         wanted = settings.prepared["wanted"]
-        spacing, hole = _as_pierced(settings, machine, factors)
+        spacing, hole = _as_pierced(self, settings, machine, factors)
         thickness = strip["plate_thickness_mm"]
         piece = link_plate_piece(
             area_mm2=contour.area_mm2,
@@ -239,12 +239,14 @@ def _tool_settings(
     return punch, spacing, clearance, height
 
 
-def _as_pierced(settings: SetUp, machine: Machine, factors: Conditions) -> tuple[Any, Any]:
+def _as_pierced(
+    operation: OfPart, settings: SetUp, machine: Machine, factors: Conditions
+) -> tuple[Any, Any]:
     """Spacing and diameter of the holes of each member."""
     spacing, punch = settings["hole_punch_spacing_mm"], settings["hole_punch_diameter_mm"]
     for level in ("lot", "link"):
-        spacing = factors.actual(f"{level}/plate/blanking/hole_spacing_mm", spacing)
-        punch = factors.actual(f"{level}/plate/blanking/hole_diameter_mm", punch)
+        spacing = operation.actual(factors, level, "hole_spacing_mm", spacing)
+        punch = operation.actual(factors, level, "hole_diameter_mm", punch)
     hole = hole_of_punch(
         hole_punch_diameter_mm=punch, hole_closing_um=machine.held["hole_closing_um"]
     )

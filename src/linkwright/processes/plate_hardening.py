@@ -31,6 +31,7 @@ from linkwright.processes.models.plate_quench import (
     thin_air_cooling,
     thin_oil_cooling,
 )
+from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_charge import (
     PlateOperation,
     bed_arguments,
@@ -64,7 +65,7 @@ _BATH = Factor(
 )
 
 
-class PlateHardening(PlateOperation):
+class PlateHardening(OfPart, PlateOperation):
     """Temperature and soak held, time solved for the heap; size before growth asked backwards."""
 
     name = "plate_hardening"
@@ -142,8 +143,8 @@ class PlateHardening(PlateOperation):
         """Austenite inside the heap, cooling in oil, structure, and what the bath takes up."""
         plate = stocks[MAIN]
         heap = {
-            "furnace_temperature_degC": factors.actual(
-                "lot/plate/plate_hardening/temperature_degC", settings["temperature_degC"]
+            "furnace_temperature_degC": self.actual(
+                factors, "lot", "temperature_degC", settings["temperature_degC"]
             ),
             "time_in_furnace_min": settings["time_in_furnace_min"],
             **bed_arguments(plate, machine),
@@ -180,8 +181,10 @@ class PlateHardening(PlateOperation):
         cooled = thin_oil_cooling(
             plate_thickness_mm=plate["plate_thickness_mm"],
             entry_temperature_degC=entry,
-            bath_temperature_degC=factors.actual(
-                "lot/plate/plate_hardening/bath_temperature_degC",
+            bath_temperature_degC=self.actual(
+                factors,
+                "lot",
+                "bath_temperature_degC",
                 settings["bath_temperature_degC"],
                 least=5.0,
             ),

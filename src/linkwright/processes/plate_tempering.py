@@ -24,6 +24,7 @@ from linkwright.processes.models.plate_strength import (
 from linkwright.processes.models.plate_sums import heap_place, yield_of_strength
 from linkwright.processes.models.quench_sums import softest_of
 from linkwright.processes.models.works_factor import corrected_hardness
+from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_charge import PlateOperation, bed_arguments, bed_depth_setting
 from linkwright.processes.plate_hardening import heap_curves
 from linkwright.processes.temper_setting import (
@@ -62,7 +63,7 @@ _KINETICS = Factor(
 _PLACES = ("outside", "inside")
 
 
-class PlateTempering(PlateOperation):
+class PlateTempering(OfPart, PlateOperation):
     """Time in the furnace as held; temperature for the strength wanted at the hottest place."""
 
     name = "plate_tempering"
@@ -117,15 +118,15 @@ class PlateTempering(PlateOperation):
         """Temper of outside and inside, hardness and strength, and what a plate then carries."""
         plate = stocks[MAIN]
         heap = {
-            "furnace_temperature_degC": factors.actual(
-                "lot/plate/plate_tempering/temperature_degC", settings["temperature_degC"]
+            "furnace_temperature_degC": self.actual(
+                factors, "lot", "temperature_degC", settings["temperature_degC"]
             ),
             "time_in_furnace_min": settings["time_in_furnace_min"],
             **bed_arguments(plate, machine),
         }
         soak = bed_temper(**heap)
         both = _hardness(plate, soak, factors)
-        off = factors.actual("link/plate/plate_tempering/temperature_K", 0.0)
+        off = self.actual(factors, "link", "temperature_K", 0.0)
         both = zones_at_link(both, off, settings.prepared["hardness_per_K"], factors)
         softest = softest_of(**_two(both))
         strength = strength_of(softest, factors)

@@ -8,6 +8,7 @@ from typing import Any
 from linkwright.processes.choosing import chosen, computed, held_of
 from linkwright.processes.models.plate_sums import slit_coil
 from linkwright.processes.models.use import energy_of_time, running_time
+from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     FOLLOWS,
     MAIN,
@@ -15,7 +16,6 @@ from linkwright.route import (
     Conditions,
     Finding,
     Machine,
-    Operation,
     Scatter,
     Setting,
     SetUp,
@@ -28,7 +28,7 @@ from linkwright.route.stock import Stock
 _HELD = "held by the works"
 
 
-class StripSlitting(Operation):
+class StripSlitting(OfPart):
     """Thickness and strength of what came in; the width of the knives for the layout wanted."""
 
     name = "strip_slitting"
@@ -84,12 +84,10 @@ class StripSlitting(Operation):
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """The strip as it really is, against the limits of the works."""
         coil = stocks[MAIN]
-        thickness = factors.actual(
-            "lot/plate/strip_slitting/plate_thickness_mm", coil["plate_thickness_mm"], least=0.1
+        thickness = self.actual(
+            factors, "lot", "plate_thickness_mm", coil["plate_thickness_mm"], least=0.1
         )
-        strength = factors.actual(
-            "lot/plate/strip_slitting/tensile_strength_MPa", coil["tensile_strength_MPa"]
-        )
+        strength = self.actual(factors, "lot", "tensile_strength_MPa", coil["tensile_strength_MPa"])
         share = settings.prepared["slit_share"]
         held = machine.held
         findings = (

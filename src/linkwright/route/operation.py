@@ -113,7 +113,7 @@ class Operation(ABC):
 
     name: ClassVar[str]
     feeds: ClassVar[tuple[str, ...]] = (MAIN,)
-    scatter: ClassVar[tuple[Scatter, ...]] = ()
+    scatter: tuple[Scatter, ...] = ()
     factors: ClassVar[tuple[Factor, ...]] = ()
     card: ClassVar[tuple[str, ...]] = ()
     """Names of all settings that the set-up card of this operation must show."""
