@@ -126,7 +126,9 @@ def test_a_smaller_press_cuts_fewer_plates_a_stroke():
     stocks = {MAIN: _strip()}
     counts = []
     for force in (4903.0, 1600.0, 400.0):
-        press = machine("blanking").changed(press_force_kN=force, greatest_plates_per_stroke=16.0)
+        press = machine("blanking").changed(
+            press_force_kN=force, greatest_plates_per_stroke_count=16.0
+        )
         work = Blanking()
         set_up = work.set_up(stocks, wanted(), press, conditions(work), {})
         counts.append(set_up["plates_per_stroke_count"])

@@ -132,7 +132,9 @@ class Packing(KeepsSizes):
 
 
 def mass_per_metre(chain: Stock) -> Any:
-    """Mass of a metre: many links lie in a package, so the lot's own wire counts."""
+    """Mass of a metre: of all parts of it, or of the lot's own wire, since many links lie in it."""
+    if "chain_mass_kg_per_m" in chain:
+        return chain["chain_mass_kg_per_m"]
     length = "centreline_length_mm" if "centreline_length_mm" in chain else "cut_length_mm"
     piece = wire_mass(wire_diameter_mm=chain["lot_wire_diameter_mm"], length_mm=chain[length])
     return chain_mass(piece_mass_kg=piece, pitch_mm=chain["pitch_mm"])

@@ -7,7 +7,7 @@ lies on the side that faces outward in the chain, so that no edge cuts into bush
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from linkwright.processes.choosing import chosen, computed, held_of
 from linkwright.processes.models.plate_blanking import (
@@ -51,7 +51,12 @@ from linkwright.route.stock import Stock
 
 CONTOUR = ("hole_spacing_mm", "plate_height_mm", "waist_height_mm")
 _TOOL = ("upper_shoe_mm", "punch_length_mm", "die_height_mm", "lower_shoe_mm", "punch_entry_mm")
-_STROKE = ("piercing_overlap", "penetration_fraction", "shear_over_tensile")
+_STROKE = {
+    "piercing_overlap": "piercing_overlap_share",
+    "penetration_fraction": "penetration_fraction",
+    "shear_over_tensile": "shear_over_tensile_ratio",
+}
+"""Arguments of the stroke by the names that the works holds them under."""
 _PLAY = "play of the tool and wear between two regrinds: common practice, no source"
 
 
@@ -112,7 +117,8 @@ class Blanking(OfPart):
         """Plates with their scatter; force, energy and punches of the stroke; strip used."""
         strip, contour = stocks[MAIN], settings.prepared["contour"]
         wanted = settings.prepared["wanted"]
-        spacing, hole = _as_pierced(self, settings, machine, factors)
+        pierced = _as_pierced(self, settings, machine, factors)
+        spacing, hole = pierced.spacing_mm, pierced.hole_mm
         thickness = strip["plate_thickness_mm"]
         piece = link_plate_piece(
             area_mm2=contour.area_mm2,
@@ -127,7 +133,7 @@ class Blanking(OfPart):
             plate_thickness_mm=thickness,
             tensile_strength_MPa=strip["tensile_strength_MPa"],
             plates_per_stroke=settings["plates_per_stroke_count"],
-            **held_of(machine, *_STROKE),
+            **held_of(machine, **_STROKE),
         )
         used = strip_for_plates(
             plates=strip["plates"],
@@ -143,7 +149,7 @@ class Blanking(OfPart):
                 *punch_findings(stroke, settings, machine),
                 *plate_findings(piece, used, spacing, thickness, settings, wanted, machine),
             ),
-            _plates(strip, piece, contour, wanted, spacing, hole),
+            _plates(strip, piece, contour, wanted, pierced),
             use=_use(strip, used, settings, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else _picture(settings, wanted),
@@ -158,14 +164,14 @@ class Blanking(OfPart):
             hole_diameter_mm=wanted["hole_diameter_mm"],
             plate_thickness_mm=strip["plate_thickness_mm"],
             tensile_strength_MPa=strip["tensile_strength_MPa"],
-            **held_of(machine, *_STROKE),
+            **held_of(machine, **_STROKE),
         )
         return computed(
             "plates_per_stroke_count", "what the press takes within the works' share of its force",
             lambda: plates_in_press(
                 press_force_kN=machine.held["press_force_kN"],
                 plate_force_kN=one.plate_force_kN,
-                greatest_count=machine.held["greatest_plates_per_stroke"],
+                greatest_count=machine.held["greatest_plates_per_stroke_count"],
                 rows=machine.held["rows_count"],
                 **held_of(machine, used_share="used_force_share"),
             ),
@@ -227,7 +233,7 @@ def _tool_settings(
         "cutting_clearance_mm", "a share of the thickness on each side",
         lambda: shearing_clearance(
             thickness_mm=strip["plate_thickness_mm"],
-            clearance_allowance=held["clearance_allowance"],
+            clearance_allowance=held["clearance_allowance_share"],
         ),
         machine, given, check="at tool making; burr under a lens, each shift", share=0.15,
     )  # fmt: skip
@@ -239,30 +245,37 @@ def _tool_settings(
     return punch, spacing, clearance, height
 
 
+class _Pierced(NamedTuple):
+    """Holes of each member; the spacing of its lot's own plates, of which a strand holds many."""
+
+    spacing_mm: Any
+    lot_spacing_mm: Any
+    hole_mm: Any
+
+
 def _as_pierced(
     operation: OfPart, settings: SetUp, machine: Machine, factors: Conditions
-) -> tuple[Any, Any]:
-    """Spacing and diameter of the holes of each member."""
-    spacing, punch = settings["hole_punch_spacing_mm"], settings["hole_punch_diameter_mm"]
+) -> _Pierced:
+    punch = settings["hole_punch_diameter_mm"]
     for level in ("lot", "link"):
-        spacing = operation.actual(factors, level, "hole_spacing_mm", spacing)
         punch = operation.actual(factors, level, "hole_diameter_mm", punch)
+    lot = operation.actual(factors, "lot", "hole_spacing_mm", settings["hole_punch_spacing_mm"])
+    spacing = operation.actual(factors, "link", "hole_spacing_mm", lot)
     hole = hole_of_punch(
         hole_punch_diameter_mm=punch, hole_closing_um=machine.held["hole_closing_um"]
     )
-    return spacing, hole
+    return _Pierced(spacing, lot, hole)
 
 
-def _plates(
-    strip: Stock, piece: Any, contour: Any, wanted: Wanted, spacing: Any, hole: Any
-) -> Stock:
+def _plates(strip: Stock, piece: Any, contour: Any, wanted: Wanted, pierced: _Pierced) -> Stock:
     """What falls through the die."""
     mass = mass_of_plates(plates=strip["plates"], plate_mass_kg=piece.plate_mass_kg)
     return strip.changed(
         "plate",
         shape={
-            "hole_spacing_mm": spacing,
-            "hole_diameter_mm": hole,
+            "hole_spacing_mm": pierced.spacing_mm,
+            "lot_hole_spacing_mm": pierced.lot_spacing_mm,
+            "hole_diameter_mm": pierced.hole_mm,
             "plate_height_mm": wanted["plate_height_mm"],
             "waist_height_mm": wanted["waist_height_mm"],
             "area_mm2": contour.area_mm2,

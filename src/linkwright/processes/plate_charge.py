@@ -41,7 +41,7 @@ def bed_arguments(plate: Stock, machine: Machine) -> dict[str, Any]:
             plate_thickness_mm=plate["plate_thickness_mm"],
         ),
         **{name: machine.held[name] for name in _HEAP},
-        **held_of(machine, "heated_faces"),
+        **held_of(machine, heated_faces="heated_faces_count"),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from linkwright.processes.choosing import held_of
+from linkwright.processes.choosing import held_by_wire, held_of
 from linkwright.processes.models.plate_blanking import (
     hole_spacing_room,
     punch_column,
@@ -44,7 +44,9 @@ def punch_findings(stroke: Any, settings: SetUp, machine: Machine) -> tuple[Find
     """Slenderness and stress of the piercing punch."""
     column = punch_column(
         punch_diameter_mm=settings["hole_punch_diameter_mm"],
-        free_length_mm=machine.held["punch_free_length_mm"],
+        free_length_mm=held_by_wire(
+            "punch_free_length_mm", settings["hole_punch_diameter_mm"], machine
+        ),
         hole_force_kN=stroke.hole_force_kN,
         punch_yield_MPa=machine.held["punch_yield_MPa"],
     )
@@ -55,7 +57,7 @@ def punch_findings(stroke: Any, settings: SetUp, machine: Machine) -> tuple[Find
         ),
         Finding(
             "punch_buckling_safety", column.buckling_safety,
-            machine.held["least_buckling_safety"], None, _HELD,
+            machine.held["least_buckling_safety_factor"], None, _HELD,
             "Euler and Johnson, one end held and one guided",
         ),
     )  # fmt: skip
@@ -94,7 +96,7 @@ def plate_findings(
             punch_over_thickness(
                 hole_diameter_mm=settings["hole_punch_diameter_mm"], plate_thickness_mm=thickness
             ),
-            machine.held["least_hole_over_thickness"], None,
+            machine.held["least_hole_over_thickness_ratio"], None,
             f"{_HELD}: thinner punches break; common practice, no source",
         ),
         Finding("plate_mass_kg", piece.plate_mass_kg),

@@ -54,6 +54,7 @@ from linkwright.route import (
 from linkwright.route.stock import Stock
 
 _GROWING = ("hole_spacing_mm", "hole_diameter_mm")
+_GROWN = (*_GROWING, "lot_hole_spacing_mm")
 _OIL = ("film_W_per_m2K", "boiling_W_per_m2K", "film_end_degC", "boiling_end_degC", "wetted_share")
 _HELD = "held by the works"
 _BATH = Factor(
@@ -206,7 +207,7 @@ def heap_curves(heap: Mapping[str, Any]) -> dict[str, Any]:
 def _grown(plate: Stock, machine: Machine) -> Stock:
     growth = machine.held["growth_percent"]
     return plate.changed(
-        shape={name: grown_size(size_mm=plate[name], growth_percent=growth) for name in _GROWING}
+        shape={name: grown_size(size_mm=plate[name], growth_percent=growth) for name in _GROWN}
     )
 
 

@@ -112,7 +112,7 @@ class Operation(ABC):
     """One kind of work on metal; see the module docstring for its faces."""
 
     name: ClassVar[str]
-    feeds: ClassVar[tuple[str, ...]] = (MAIN,)
+    feeds: tuple[str, ...] = (MAIN,)
     scatter: tuple[Scatter, ...] = ()
     factors: ClassVar[tuple[Factor, ...]] = ()
     card: ClassVar[tuple[str, ...]] = ()

@@ -90,7 +90,7 @@ def machines_of(line: Line, works: Works) -> dict[str, MachineRecord]:
 def _at_hand(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[str, Any]:
     return {
         "length_m": line.length_m,
-        "rods": works.steels,
+        "rods": works.rods,
         "rod_name": works.steel(line.steel).name if line.steel else None,
         "machines": machines_as_ordered(machines, line.settings),
         "aim": works.aim,

@@ -151,8 +151,8 @@ def _with_settings(case: Case, numbers: Mapping[str, float], where: Where) -> Ca
 
 def other_steels(case: Case, present: str | None) -> Iterator[Change]:
     """Each other rod of the stock; ``present`` is the name of the one that fails."""
-    mine = next((one for one in case.works.steels if one.name == present), None)
-    for other in case.works.steels:
+    mine = next((one for one in case.works.rods if one.name == present), None)
+    for other in case.works.rods:
         if other.name == present:
             continue
         kind = ROD if mine is not None and _same_metal(mine, other) else STEEL

@@ -29,6 +29,7 @@ from linkwright.works.filed import (
     free_numbers,
     numbers_of,
 )
+from linkwright.works.part_drawings import PartDrawings, read_part_drawings
 from linkwright.works.places import Path
 from linkwright.works.reading import Reading, checked
 from linkwright.works.table import (
@@ -51,7 +52,12 @@ _FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, 
 
 _OF_CHAIN = (
     "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "table", "settings",
+    "pitches", "drawings",
 )  # fmt: skip
+
+
+_OF_DRIVE = ("settings", "drawings")
+"""What a drive may say of the chain that is chosen for it."""
 
 
 class OrderTable(Table):
@@ -118,6 +124,13 @@ class LineTable(Table):
         None, description="number of a roller chain (16B-2) or of a jack chain (12)"
     )
     length_m: float | None = number("length of chain ordered", 0.01, 1_000_000, 300)
+    pitches: int | None = Field(
+        None, ge=2, le=10_000_000, description="length of a roller chain in pitches", examples=[126]
+    )
+    drawings: Text | None = Field(
+        None, description="file with drawings of one's own parts of roller chain, beside the order",
+        examples=["part_drawings.toml"],
+    )  # fmt: skip
     steel: Text | None = Field(None, description="name of a steel in the works' stock")
     finish: (
         Literal["bright", "oiled", "tumbled", "blasted", "zinc electroplated", "hot-dip zinc"]
@@ -153,6 +166,7 @@ class LineTable(Table):
             yield from _names(given) if "table" not in given else _own_table(given)
             if "finish" in given and given["product"] != "welded":
                 yield Contradiction(("finish",), "belongs to welded chain", "a line without finish")
+            yield from _of_roller(given)
 
 
 class OrderFile(Table):
@@ -176,17 +190,29 @@ def _needed(given: Mapping[str, Any], form: str) -> Iterator[Contradiction]:
         LIFTING: {"length": ("length_m", 'length = "300 m"')},
         DRIVE: {},
     }[form]
+    in_pitches = "pitches" in given and given.get("product") == "roller"
     for stem, (key, example) in needed.items():
-        if stem not in given and key not in given:
+        if stem not in given and key not in given and not (stem == "length" and in_pitches):
             yield Contradiction((key,), "is missing", example)
     strange = {
         CHAIN: ("legs",),
         LIFTING: _OF_CHAIN,
-        DRIVE: (*_OF_CHAIN, "legs"),
+        DRIVE: (*(key for key in _OF_CHAIN if key not in _OF_DRIVE), "legs"),
     }[form]
     for key in strange:
         if key in given:
             yield Contradiction((key,), f"does not belong to a {form}", f"a {form} without {key}")
+
+
+def _of_roller(given: Mapping[str, Any]) -> Iterator[Contradiction]:
+    """Pitches and drawings belong to roller chain; its length is said once."""
+    roller = given["product"] == "roller"
+    for key in ("pitches", "drawings"):
+        if key in given and not roller:
+            yield Contradiction((key,), "belongs to roller chain", f"a line without {key}")
+    yield from _beside_order(given.get("drawings"), "drawings", "part_drawings.toml")
+    if "pitches" in given and ("length" in given or "length_m" in given):
+        yield Contradiction(("pitches",), "says the length again", "length or pitches")
 
 
 def _names(given: Mapping[str, Any]) -> Iterator[Contradiction]:
@@ -221,10 +247,14 @@ def _own_table(given: Mapping[str, Any]) -> Iterator[Contradiction]:
     for key in ("standard", "grade", "chain_type"):
         if key in given:
             yield Contradiction((key,), "stands in the table already", f"a line without {key}")
-    name = given["table"]
+    yield from _beside_order(given["table"], "table", "own_chain.toml")
+
+
+def _beside_order(name: object, key: str, example: str) -> Iterator[Contradiction]:
+    """A file is named without folders."""
     if isinstance(name, str) and (FilePath(name).name != name or not name.endswith(".toml")):
         wrong = f"'{printable(name)}' is not the name of a file beside the order"
-        yield Contradiction(("table",), wrong, 'a name without folders, such as "own_chain.toml"')
+        yield Contradiction((key,), wrong, f'a name without folders, such as "{example}"')
 
 
 def _choice(
@@ -272,12 +302,14 @@ class Line(Record):
     finish: str | None
     table_file: str | None
     table: ChainTable | None
+    drawings: PartDrawings | None
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
     note: str | None
     size_mm = FiledOptional()
     length_m = FiledOptional()
+    pitches = FiledOptional()
     working_load_t = FiledOptional()
 
 
@@ -347,6 +379,7 @@ def _line(
         finish=line.finish,
         table_file=line.table,
         table=table,
+        drawings=_drawings(reading, path, line.drawings, folder) if line.drawings else None,
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,
@@ -357,14 +390,28 @@ def _line(
 def _table(
     reading: Reading[OrderFile], path: Path, name: str, folder: FilePath | None
 ) -> ChainTable:
-    """The table that a line names; told with the line's place if the file is not there."""
-    if folder is None or not (folder / name).is_file():
-        where = "beside it" if folder else "beside an order that is no file itself"
-        message = f"there is no file {printable(name)} {where}"
-        line, key = reading.line((*path, "table")), "line.table"
-        accepted = "a file in the same folder"
-        raise InputErrors([Problem("file", message, reading.file.name, line, key, accepted)])
-    return read_chain_table(folder / name)
+    """The table that a line names."""
+    return read_chain_table(_beside(reading, (*path, "table"), name, folder))
+
+
+def _drawings(
+    reading: Reading[OrderFile], path: Path, name: str, folder: FilePath | None
+) -> PartDrawings:
+    """The drawings that a line names."""
+    return read_part_drawings(_beside(reading, (*path, "drawings"), name, folder))
+
+
+def _beside(
+    reading: Reading[OrderFile], path: Path, name: str, folder: FilePath | None
+) -> FilePath:
+    """A file beside the order; told with the place that names it if it is not there."""
+    if folder is not None and (folder / name).is_file():
+        return folder / name
+    where = "beside it" if folder else "beside an order that is no file itself"
+    message = f"there is no file {printable(name)} {where}"
+    line, key = reading.line(path), f"line.{path[-1]}"
+    accepted = "a file in the same folder"
+    raise InputErrors([Problem("file", message, reading.file.name, line, key, accepted)])
 
 
 def _drive(reading: Reading[OrderFile], path: Path, drive: DriveTable) -> Drive:

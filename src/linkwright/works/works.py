@@ -89,7 +89,12 @@ class SteelRecord(Record):
     analysis: FiledNumbers
     spread: FiledNumbers
     note: str | None
+    bought_to_size: bool
+    parts: tuple[str, ...]
     diameter_mm = Filed()
+    thickness_mm = FiledOptional()
+    width_mm = FiledOptional()
+    coil_length_m = FiledOptional()
     tensile_strength_MPa = Filed()
     stock_t = FiledOptional()
     price_EUR_per_kg = FiledOptional()
@@ -158,6 +163,15 @@ class Works(Record):
     def steel(self, name: str) -> SteelRecord:
         """The steel of that name; raises `UnknownName`."""
         return _of_name(self.steels, "steel", name)
+
+    @property
+    def rods(self) -> tuple[SteelRecord, ...]:
+        """Rod and wire of a size, of which welded and jack chain are made."""
+        return tuple(
+            one
+            for one in self.steels
+            if one.form != "strip" and not one.parts and "diameter_mm" in one.numbers
+        )
 
     def factor(self, name: str) -> FactorRecord | None:
         """The works' own factor of that name, if it has one."""
@@ -238,6 +252,8 @@ def _steel(reading: Reading[WorksFile], path: Path, steel: SteelTable) -> SteelR
         analysis=free_numbers(reading, (*path, "analysis"), steel.analysis),
         spread=free_numbers(reading, (*path, "spread"), steel.spread, difference=True),
         note=steel.note,
+        bought_to_size=steel.bought_to_size,
+        parts=tuple(steel.parts),
     )
 
 

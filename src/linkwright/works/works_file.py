@@ -37,7 +37,9 @@ Operation = Literal[
     "hardening", "quenching", "tempering", "furnace_hardening", "furnace_tempering",
     "normalising", "calibrating", "marking", "inspection", "jack_straightening",
     "jack_cutting", "jack_forming", "jack_inspection", "tumbling", "blasting", "oiling", "plating",
-    "hydrogen_relief", "hot_dip_zinc", "packing", "assembly",
+    "hydrogen_relief", "hot_dip_zinc", "packing", "strip_slitting", "blanking",
+    "plate_hardening", "plate_tempering", "plate_tumbling", "link_pressing", "assembly",
+    "preloading", "roller_inspection", "greasing",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[
@@ -46,6 +48,7 @@ Operations = Annotated[
     BeforeValidator(lambda value: [value] if isinstance(value, str) else value),
     WithJsonSchema({"anyOf": [_ONE, {"type": "array", "items": _ONE, "minItems": 1}]}),
 ]
+Part = Literal["plate", "bushing", "roller", "pin"]
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 Analysis = Annotated[dict[str, Percent], Free(keys=ELEMENTS)]
 MOST_ALLOY_PERCENT = 50.0
@@ -112,7 +115,19 @@ class SteelTable(Table):
     form: Literal["rod", "wire", "strip"] = Field("rod", description="form as bought")
     grade: Text = Field(description="name of the steel grade", examples=["23MnNiCrMo5-2"])
     heat: Label = Field(description="heat number", examples=["H-2107"])
-    diameter_mm: float = number("diameter as bought", 0.5, 200, 9, needed=True)
+    diameter_mm: float | None = number("diameter of rod or wire as bought", 0.5, 200, 9)
+    thickness_mm: float | None = number("thickness of strip as bought", 0.1, 60, 4)
+    width_mm: float | None = number("width of the coil of strip", 5, 3000, 620)
+    coil_length_m: float | None = number("length of a coil of strip", 1, 100_000, 300)
+    bought_to_size: bool = Field(
+        False, description="true if diameter or thickness is ordered as each part needs it"
+    )
+    parts: list[Part] = Field(
+        default_factory=list,
+        max_length=4,
+        description="parts of roller chain that this works makes of it",
+        examples=[["plate"]],
+    )
     tensile_strength_MPa: float = number("tensile strength", 100, 3000, 560, needed=True)
     stock_t: float | None = number("mass in stock", 0, 100_000, 12)
     price_EUR_per_kg: float | None = number("price", 0, 1000, 1.2)
@@ -131,7 +146,8 @@ class SteelTable(Table):
 
     @classmethod
     def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
-        """A steel has carbon in its analysis, and is mostly iron."""
+        """A steel has a size, carbon in its analysis, and is mostly iron."""
+        yield from _unsized(given)
         analysis = given.get("analysis")
         if not isinstance(analysis, dict) or not analysis:
             return
@@ -141,6 +157,18 @@ class SteelTable(Table):
         if all(0 <= one <= 100 for one in values) and sum(values) > MOST_ALLOY_PERCENT:
             text = f"adds up to {sum(values):g} percent"
             yield Contradiction(("analysis",), text, f"at most {MOST_ALLOY_PERCENT:g} percent")
+
+
+def _unsized(given: Mapping[str, Any]) -> Iterator[Contradiction]:
+    """Sizes that a steel of its form lacks; a width is asked of every strip."""
+    strip = given.get("form", "rod") == "strip"
+    needed = [] if given.get("bought_to_size") is True else ["thickness" if strip else "diameter"]
+    for stem in (*needed, *(["width"] if strip else [])):
+        if stem not in given and f"{stem}_mm" not in given:
+            accepted = f"{stem}_mm = a number" + (
+                "" if stem == "width" else ", or bought_to_size = true"
+            )
+            yield Contradiction((f"{stem}_mm",), "is missing", accepted)
 
 
 class ShiftTable(Table):

@@ -156,3 +156,45 @@ def dip_pickup(
     """
     joints = 1000.0 / np.asarray(pitch_mm, float) * strands * joint_grease_g
     return (film_mass_g_per_m2 * surface_area_m2_per_m + joints)[()]
+
+
+@calculation(
+    source="definition of kinematic viscosity", gives="viscosity_mPa_s", basis="computed",
+    needs={"viscosity_mm2_per_s": POSITIVE, "density_kg_per_m3": POSITIVE},
+)  # fmt: skip
+def dynamic_viscosity(*, viscosity_mm2_per_s: Values, density_kg_per_m3: Values) -> Values:
+    """Dynamic viscosity: kinematic times density.
+
+    References: definition.
+    """
+    return viscosity_mm2_per_s * np.asarray(density_kg_per_m3, float)[()] / 1000.0
+
+
+@calculation(source="half of a length", gives="half_length_mm", basis="computed",
+             needs={"length_mm": POSITIVE})  # fmt: skip
+def half_length(*, length_mm: Values) -> Values:
+    """Depth to the middle of a bushing.
+
+    References: none needed.
+    """
+    return length_mm / 2.0
+
+
+@calculation(
+    source="a stiff joint takes no grease", gives="joint_clearance_mm", basis="computed",
+)  # fmt: skip
+def open_clearance(*, joint_clearance_mm: Values) -> Values:
+    """Play of a joint for flow: at least a micrometre, below which the joint is stiff.
+
+    References: none needed.
+    """
+    return np.maximum(joint_clearance_mm, 0.001)[()]
+
+
+@calculation(source="mass per length times length", gives="grease_kg", basis="computed")
+def grease_of_length(*, pickup_g_per_m: Values, length_m: Values) -> Values:
+    """Grease for a length of chain.
+
+    References: none needed.
+    """
+    return pickup_g_per_m * length_m / 1000.0

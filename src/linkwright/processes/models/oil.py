@@ -98,6 +98,51 @@ def viscosity_at_temperature(
     return (10.0 ** (10.0 ** (cold + (warm - cold) * share)) - 0.7)[()]
 
 
+@calculation(
+    source="ASTM D341 (Walther), solved for the temperature",
+    gives="temperature_degC",
+    needs={
+        "viscosity_40degC_mm2_per_s": (0.31, None),
+        "viscosity_100degC_mm2_per_s": (0.31, None),
+        "viscosity_mm2_per_s": (0.31, None),
+    },
+)
+def temperature_for_viscosity(
+    *,
+    viscosity_40degC_mm2_per_s: Values,
+    viscosity_100degC_mm2_per_s: Values,
+    viscosity_mm2_per_s: Values,
+) -> Values:
+    """Temperature at which an oil or molten grease is as thin as wanted.
+
+    `viscosity_at_temperature` solved for T; the line through 40 and 100 °C goes on beyond them.
+
+    Raises `ArgumentError` if the oil is not thinner at 100 °C than at 40 °C.
+
+    References: ASTM D341.
+
+    Example:
+        >>> round(temperature_for_viscosity(viscosity_40degC_mm2_per_s=100.0,
+        ...     viscosity_100degC_mm2_per_s=11.0, viscosity_mm2_per_s=11.0), 6)
+        100.0
+    """
+    if not np.all(np.less(viscosity_100degC_mm2_per_s, viscosity_40degC_mm2_per_s)):
+        raise ArgumentError(
+            "viscosity_100degC_mm2_per_s",
+            viscosity_100degC_mm2_per_s,
+            "mm²/s",
+            "less than at 40 °C",
+        )
+    cold, warm, aim = (
+        np.log10(np.log10(np.asarray(value, float) + 0.7))
+        for value in (
+            viscosity_40degC_mm2_per_s, viscosity_100degC_mm2_per_s, viscosity_mm2_per_s
+        )
+    )  # fmt: skip
+    share = (aim - cold) / (warm - cold)
+    return (313.15 * (373.15 / 313.15) ** share - 273.15)[()]
+
+
 @cache
 def _reference_oils() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Viscosity at 100 °C, L and H (mm2/s) of Table 1."""

@@ -209,3 +209,84 @@ def parts_of_strand(
         inner[()],
         outer[()],
     )
+
+
+@calculation(
+    source="the works' own bedding of a joint, as share of the pitch",
+    gives="pitch_mm",
+    basis="computed",
+    needs={"pitch_mm": POSITIVE, "bedding_percent": NOT_NEGATIVE, "factor": POSITIVE},
+)
+def bedded_pitch(*, pitch_mm: Values, bedding_percent: Values, factor: Values = 1.0) -> Values:
+    """Pitch after the preload: p (1 + f b/100).
+
+    b what pins, bores and holes give where they bear on high spots, f the works' factor on it.
+
+    References: none; the works' own measurement.
+    """
+    return (np.asarray(pitch_mm, float) * (1.0 + factor * bedding_percent / 100.0))[()]
+
+
+@calculation(
+    source="`bedded_pitch` backwards", gives="length_error_percent", basis="computed",
+    needs={"bedding_percent": NOT_NEGATIVE, "factor": POSITIVE},
+)  # fmt: skip
+def bedded_length_error(
+    *, length_error_percent: Values, bedding_percent: Values, factor: Values = 1.0
+) -> Values:
+    """Error of length wanted before the preload, so that bedding leaves the one wanted.
+
+        e0 = 100 ((1 + e/100)/(1 + f b/100) - 1)
+
+    References: as `bedded_pitch`.
+    """
+    wanted = 1.0 + np.asarray(length_error_percent, float) / 100.0
+    return (100.0 * (wanted / (1.0 + factor * bedding_percent / 100.0) - 1.0))[()]
+
+
+@calculation(
+    source="`strand_length_error` backwards: the stretch taken off", gives="length_error_percent",
+    basis="computed",
+)  # fmt: skip
+def unstretched_error(*, length_error_percent: Values, stretch_percent: Values) -> Values:
+    """Error of length without load, of a strand that has the one wanted under the measuring force.
+
+    References: difference.
+    """
+    return np.asarray(length_error_percent, float)[()] - stretch_percent
+
+
+@calculation(
+    source="number of strands times the time of one", gives="machine_time_h", basis="computed",
+    needs={"length_m": POSITIVE, "strand_length_m": POSITIVE, "strand_time_min": NOT_NEGATIVE},
+)  # fmt: skip
+def strands_time(*, length_m: Values, strand_length_m: Values, strand_time_min: Values) -> Values:
+    """Hours of a bench that takes a length of chain strand by strand.
+
+    References: none needed.
+    """
+    return (np.ceil(np.asarray(length_m, float) / strand_length_m) * strand_time_min / 60.0)[()]
+
+
+@calculation(
+    source="margin of a value over its least", gives="margin_percent", basis="computed",
+    needs={"least": POSITIVE},
+)  # fmt: skip
+def margin_over(*, value: Values, least: Values) -> Values:
+    """What a value lies above the least asked for, per cent: 100 (v/l - 1), both of one unit.
+
+    References: definition.
+    """
+    return (100.0 * (np.asarray(value, float) / least - 1.0))[()]
+
+
+@calculation(
+    source="pitches times pitch", gives="length_m", basis="computed",
+    needs={"pitches": POSITIVE, "pitch_mm": POSITIVE},
+)  # fmt: skip
+def strand_length(*, pitches: Values, pitch_mm: Values) -> Values:
+    """Nominal length of a strand.
+
+    References: definition.
+    """
+    return np.asarray(pitches, float)[()] * pitch_mm / 1000.0

@@ -1,7 +1,7 @@
 """The works' own factors on what a model says; each is learned from the works' own tests.
 
 - `corrected_force`, `corrected_hardness`, `corrected_strength`, `corrected_elongation`,
-  `corrected_coefficient`: model times factor
+  `corrected_friction`: model times factor
 """
 
 from __future__ import annotations
@@ -60,3 +60,12 @@ def corrected_elongation(*, total_elongation_percent: Values, factor: Values) ->
     References: none; a works' own factor.
     """
     return total_elongation_percent * factor
+
+
+@calculation(source=_SOURCE, gives="friction", basis="computed", needs={"factor": POSITIVE})
+def corrected_friction(*, friction: Values, factor: Values) -> Values:
+    """Coefficient of friction as this works measures it: held value times factor.
+
+    References: none; a works' own factor.
+    """
+    return friction * factor

@@ -1,0 +1,61 @@
+"""What the assembly of a roller chain knows of the chain it makes.
+
+- `Strand`: parts, row of the standard, strength, how many; what a plate of it must be
+- `PLATE`: sizes of a plate that decide its strength
+- `joints_pressed`: joints that one stroke of a press makes
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from linkwright.route import Machine, Wanted
+from linkwright.standards.roller_chain import ChainStrength, Iso606Chain
+from linkwright.standards.roller_parts import RollerParts
+
+PLATE = ("plate_thickness_mm", "plate_height_mm", "waist_height_mm", "hole_diameter_mm")
+
+
+@dataclass(frozen=True)
+class Strand:
+    """One roller chain to be assembled.
+
+    row, strength: what ISO 606 asks. strands, pitches: how many. greatest_pull_kN: pull of the
+    chain at the works' safety, by which joints turn. case_depths_mm: by part.
+    """
+
+    parts: RollerParts
+    row: Iso606Chain
+    strength: ChainStrength
+    strands: Any
+    pitches: Any
+    greatest_pull_kN: Any
+    case_depths_mm: Mapping[str, Any]
+
+    @property
+    def several(self) -> bool:
+        """Whether middle plates lie between strands."""
+        return float(self.strands) > 1.0
+
+    def case_depth(self, part: str) -> Any:
+        """Effective depth of the case wanted on a part."""
+        return self.case_depths_mm[part]
+
+    def plate_wanted(self, side: str, spacing_mm: Any, hole_mm: Any, strength_MPa: Any) -> Wanted:
+        """A finished plate of the inner or outer link."""
+        plate = self.parts.inner_plate if side == "inner" else self.parts.outer_plate
+        return {
+            "hole_spacing_mm": spacing_mm,
+            "hole_diameter_mm": hole_mm,
+            "plate_thickness_mm": plate.plate_thickness_mm,
+            "plate_height_mm": plate.plate_height_mm,
+            "waist_height_mm": plate.waist_height_mm,
+            "tensile_strength_MPa": strength_MPa,
+        }
+
+
+def joints_pressed(machine: Machine, name: str) -> Any:
+    """Joints that one stroke presses, as the works holds them."""
+    return machine.held[name]
