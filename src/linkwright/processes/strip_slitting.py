@@ -1,4 +1,4 @@
-"""Strip: a coil is accepted and slit to the width that the layout of the plates needs."""
+"""Strip: a coil is accepted and slit to the width that plates, bushings or rollers need."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, computed, held_of
+from linkwright.processes.models.jack_link import Band, band_about
 from linkwright.processes.models.plate_sums import slit_coil
 from linkwright.processes.models.use import energy_of_time, running_time
 from linkwright.processes.of_part import OfPart
@@ -29,7 +30,7 @@ _HELD = "held by the works"
 
 
 class StripSlitting(OfPart):
-    """Thickness and strength of what came in; the width of the knives for the layout wanted."""
+    """Thickness and strength of what came in; the width of the knives for the strip wanted."""
 
     name = "strip_slitting"
     card = ("slit_width_mm", "strips_count", "knife_clearance_mm", "slitting_speed_m_per_s")
@@ -63,8 +64,9 @@ class StripSlitting(OfPart):
     ) -> SetUp:
         """Knives at the width of the strip; clearance and speed as held."""
         width = computed(
-            "slit_width_mm", "the layout of the plates", lambda: wanted["strip_width_mm"], machine,
-            given, check="caliper, first metre of each coil", tolerance=0.2,
+            "slit_width_mm", "the strip that the next operation asks for",
+            lambda: wanted["strip_width_mm"], machine, given,
+            check="caliper, first metre of each coil", tolerance=0.2,
         )  # fmt: skip
         cut = slit_coil(
             coil_width_mm=stocks[MAIN]["coil_width_mm"],
@@ -79,7 +81,12 @@ class StripSlitting(OfPart):
                    share=0.2),
             chosen("slitting_speed_m_per_s", machine, given, check="display", share=0.1),
         )  # fmt: skip
-        return SetUp(settings, {"slit_share": cut.used_share, "machine": machine.name})
+        prepared = {
+            "slit_share": cut.used_share,
+            "limits": _limits(wanted, machine),
+            "machine": machine.name,
+        }
+        return SetUp(settings, prepared)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """The strip as it really is, against the limits of the works."""
@@ -89,15 +96,15 @@ class StripSlitting(OfPart):
         )
         strength = self.actual(factors, "lot", "tensile_strength_MPa", coil["tensile_strength_MPa"])
         share = settings.prepared["slit_share"]
-        held = machine.held
+        limits = settings.prepared["limits"]
         findings = (
             Finding(
-                "plate_thickness_mm", thickness, held.get("least_strip_thickness_mm"),
-                held.get("greatest_strip_thickness_mm"), _HELD,
+                "plate_thickness_mm", thickness, limits.least, limits.greatest,
+                f"{_HELD}: share of the thickness asked for",
             ),
             Finding(
                 "strip_tensile_strength_MPa", strength, None,
-                held["greatest_strip_strength_MPa"], f"{_HELD}: soft annealed strip for blanking",
+                machine.held["greatest_strip_strength_MPa"], f"{_HELD}: soft annealed strip",
             ),
             Finding("slit_used_share", share, note="of the coil's width"),
         )  # fmt: skip
@@ -123,6 +130,14 @@ class StripSlitting(OfPart):
             },
             cautions=_CAUTIONS,
         )
+
+
+def _limits(wanted: Wanted, machine: Machine) -> Band:
+    """Thickness that the works takes for what is asked for; a works that holds none judges none."""
+    held = held_of(machine, tolerance_percent="strip_thickness_tolerance_percent")
+    if not held:
+        return Band(None, None)
+    return band_about(value=wanted["plate_thickness_mm"], **held)
 
 
 _CAUTIONS = (

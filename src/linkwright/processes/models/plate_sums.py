@@ -277,8 +277,8 @@ def strip_for_plates(
 def press_time(
     *,
     plates: Values,
-    plates_per_stroke: Values,
     strokes_per_min: Values,
+    plates_per_stroke: Values = 1.0,
     running_share: Values = 1.0,
     machines: Values = 1.0,
 ) -> Values:
