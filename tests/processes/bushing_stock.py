@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from functools import lru_cache
 from pathlib import Path
@@ -13,6 +14,7 @@ from linkwright.catalogue import not_recording, sourced
 from linkwright.planning.plan import Job
 from linkwright.processes.curling import Curling
 from linkwright.processes.models.curling import strip_for_wall
+from linkwright.processes.roller_extrusion import RollerExtrusion
 from linkwright.processes.strip_slitting import StripSlitting
 from linkwright.route import MAIN, Operation, Place, Requirement, Route, Stock
 from linkwright.standards.roller_parts import roller_parts
@@ -88,3 +90,25 @@ def job(chain: str, part: str, given: dict[str, dict[str, Any]] | None = None) -
     outside = float(wanted(chain, part)[f"{part}_outside_mm"])
     limit = Requirement(f"{part}_outside_mm", 0.99 * outside, 1.01 * outside, 1.0, "test")
     return Job(route, wanted(chain, part), [limit], conditions(*work), given or {})
+
+
+def wire(chain: str, steel: str = "16MnCr5") -> Stock:
+    """Soft annealed wire as the slug asks for it, to a tenth of a millimetre below."""
+    work = RollerExtrusion()
+    with not_recording():
+        asked = work.ask(
+            wanted(chain, "roller"), None, machine("roller_extrusion"), conditions(work)
+        )
+    thick = math.floor(10.0 * float(asked[MAIN]["wire_diameter_mm"])) / 10.0
+    shape = Filed({"wire_diameter_mm": thick}, "wire made by hand")
+    return Stock("wire", steel, dict(shape), _condition(steel), _order(chain, "roller"))
+
+
+def extruded(chain: str, given: dict[str, dict[str, Any]] | None = None) -> Job:
+    """The route from wire to extruded roller."""
+    work = RollerExtrusion()
+    place = Place(work, "roller", machine(work.name), {})
+    route = Route((place,), {place.key: wire(chain)})
+    outside = float(wanted(chain, "roller")["roller_outside_mm"])
+    limit = Requirement("roller_outside_mm", 0.99 * outside, 1.01 * outside, 1.0, "test")
+    return Job(route, wanted(chain, "roller"), [limit], conditions(work), given or {})

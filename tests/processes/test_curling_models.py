@@ -8,14 +8,13 @@ from hypothesis import strategies as st
 from linkwright.processes.models.curling import (
     curled_ring,
     curling_cut_length,
-    curling_forces,
-    curling_rate,
     curling_tool,
-    seam_peak,
     strip_for_wall,
 )
+from linkwright.processes.models.curling_press import curling_forces, seam_peak
 from linkwright.processes.models.sheet_bending import curled_bush_strip
 from linkwright.processes.models.size_limits import roller_play
+from linkwright.processes.models.use import fed_strokes
 from linkwright.quantities import ArgumentError
 
 CURVE = {"K_MPa": 760.0, "n": 0.2, "prestrain": 0.02}
@@ -121,7 +120,7 @@ def test_the_u_is_the_bend_of_the_book():
 
 
 def test_small_sums():
-    assert curling_rate(
+    assert fed_strokes(
         cut_length_mm=10.0, feed_speed_m_per_min=6.0, greatest_strokes_per_min=200.0
     ) == pytest.approx(200.0)
     assert roller_play(roller_bore_mm=10.1, bushing_outside_mm=10.0) == pytest.approx(1.0)

@@ -11,30 +11,30 @@ from typing import Any
 import numpy as np
 
 from linkwright.catalogue import not_recording
-from linkwright.materials.flow_fits import SwiftConstants, swift_from_yield_and_tensile
 from linkwright.processes.choosing import Possible, chosen, computed, held_of, solved_for
 from linkwright.processes.curling_findings import curling_findings, force_findings, play_findings
 from linkwright.processes.models.curling import (
-    blanks_per_metre,
-    curled_mass,
     curled_ring,
     curling_cut_length,
-    curling_forces,
-    curling_rate,
     curling_tool,
-    mandrel_of_tool,
     strip_for_wall,
+)
+from linkwright.processes.models.curling_press import (
+    blanks_per_metre,
+    curled_mass,
+    curling_forces,
+    mandrel_of_tool,
 )
 from linkwright.processes.models.plate_sums import (
     mass_of_plates,
     press_time,
     steel_with_trim,
     strip_for_plates,
-    yield_of_strength,
 )
 from linkwright.processes.models.shearing import shearing_clearance
-from linkwright.processes.models.use import energy_of_time
+from linkwright.processes.models.use import energy_of_time, fed_strokes
 from linkwright.processes.of_part import OfPart
+from linkwright.processes.soft_metal import soft_curve
 from linkwright.route import (
     GIVEN,
     HELD,
@@ -115,7 +115,7 @@ class Curling(OfPart):
         )  # fmt: skip
         rate = computed(
             "strokes_per_min", "the speed at which the feed brings strip",
-            lambda: curling_rate(
+            lambda: fed_strokes(
                 cut_length_mm=tool[0].value,
                 feed_speed_m_per_min=machine.held["feed_speed_m_per_min"],
                 greatest_strokes_per_min=machine.held["greatest_strokes_per_min"],
@@ -259,15 +259,8 @@ class Curling(OfPart):
 
 
 def _flow(strip: Stock, machine: Machine) -> dict[str, Any]:
-    """Flow curve of the strip with its elastic constants, as arguments."""
-    held = machine.held
-    strength = strip["tensile_strength_MPa"]
-    fit: SwiftConstants = swift_from_yield_and_tensile(
-        yield_MPa=yield_of_strength(tensile_strength_MPa=strength, yield_ratio=held["yield_ratio"]),
-        tensile_strength_MPa=strength,
-        n=strip["n"] if "n" in strip else held["hardening_exponent"],
-    )
-    return {**fit._asdict(), **held_of(machine, "E_MPa")}
+    """Flow curve of the strip with its modulus, as arguments."""
+    return {**soft_curve(strip, machine), **held_of(machine, "E_MPa")}
 
 
 def _use(strip: Stock, used: Any, settings: SetUp, machine: Machine) -> dict[str, Any]:

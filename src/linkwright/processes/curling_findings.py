@@ -6,7 +6,7 @@ from typing import Any
 
 from linkwright.mechanics.bending import minimum_bend_radius
 from linkwright.processes.choosing import held_of
-from linkwright.processes.models.curling import bend_over_thickness, mandrel_play, seam_peak
+from linkwright.processes.models.curling_press import bend_over_thickness, mandrel_play, seam_peak
 from linkwright.processes.models.jack_link import band_about
 from linkwright.processes.models.plate_blanking import usable_force
 from linkwright.processes.models.size_limits import (

@@ -3,10 +3,13 @@
 - `working_time`: hours of one machine of a group
 - `running_time`: hours of a line that wire or chain runs through
 - `energy_of_time`, `energy_of_pieces`: electricity
+- `fed_strokes`: strokes a minute that a feed allows
 - `water_of_time`: quench water
 """
 
 from __future__ import annotations
+
+import numpy as np
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
 
@@ -47,6 +50,32 @@ def running_time(*, length_m: Values, speed_m_per_s: Values) -> Values:
         1.0
     """
     return length_m / (3600.0 * speed_m_per_s)
+
+
+@calculation(
+    source="definition of a speed",
+    gives="strokes_per_min",
+    basis="computed",
+    needs={
+        "cut_length_mm": POSITIVE,
+        "feed_speed_m_per_min": POSITIVE,
+        "greatest_strokes_per_min": POSITIVE,
+    },
+)
+def fed_strokes(
+    *, cut_length_mm: Values, feed_speed_m_per_min: Values, greatest_strokes_per_min: Values
+) -> Values:
+    """Strokes a minute: what the feed brings in, at most what the press does.
+
+    References: definition.
+
+    Example:
+        >>> print(fed_strokes(cut_length_mm=100.0, feed_speed_m_per_min=8.0,
+        ...                    greatest_strokes_per_min=120.0))
+        80.0
+    """
+    fed = 1000.0 * np.asarray(feed_speed_m_per_min, float) / cut_length_mm
+    return np.minimum(fed, greatest_strokes_per_min)[()]
 
 
 @calculation(
