@@ -8,6 +8,7 @@ from typing import Any
 from linkwright.processes.choosing import chosen, computed, held_of
 from linkwright.processes.models.jack_link import Band, band_about
 from linkwright.processes.models.plate_sums import slit_coil
+from linkwright.processes.models.shearing import shearing_clearance
 from linkwright.processes.models.use import energy_of_time, running_time
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
@@ -62,7 +63,7 @@ class StripSlitting(OfPart):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> SetUp:
-        """Knives at the width of the strip; clearance and speed as held."""
+        """Knives at the width of the strip, their clearance by its thickness; speed as held."""
         width = computed(
             "slit_width_mm", "the strip that the next operation asks for",
             lambda: wanted["strip_width_mm"], machine, given,
@@ -77,8 +78,14 @@ class StripSlitting(OfPart):
             width,
             Setting("strips_count", cut.strips_count, FOLLOWS, tolerance=0.0,
                     check="counted at set-up"),
-            chosen("knife_clearance_mm", machine, given, check="feeler gauge, at set-up",
-                   share=0.2),
+            computed(
+                "knife_clearance_mm", "a share of the thickness",
+                lambda: shearing_clearance(
+                    thickness_mm=stocks[MAIN]["plate_thickness_mm"],
+                    clearance_allowance=machine.held["knife_clearance_share"],
+                ),
+                machine, given, check="feeler gauge, at set-up", share=0.2,
+            ),
             chosen("slitting_speed_m_per_s", machine, given, check="display", share=0.1),
         )  # fmt: skip
         prepared = {
