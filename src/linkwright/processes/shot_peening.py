@@ -170,9 +170,7 @@ def _findings(
 ) -> tuple[Finding, ...]:
     held, thickness = machine.held, plate["plate_thickness_mm"]
     least, greatest = (
-        share_of_size(
-            size_mm=plate["plate_thickness_mm"], share_percent=held[f"{end}_depth_percent"]
-        )
+        share_of_size(size_mm=thickness, share_percent=held[f"{end}_depth_percent"])
         for end in ("least", "greatest")
     )
     return (
