@@ -17,6 +17,7 @@ from linkwright.documents.numbering import Numbering
 from linkwright.documents.pictures import Picture
 from linkwright.documents.steps import size_of, title_of_operation
 from linkwright.documents.words import plain_text, source_text, words
+from linkwright.planning.document import place_of
 
 CAPTIONS = (
     "Chart",
@@ -76,7 +77,7 @@ def cards(
         made.append(
             {
                 "machine": plain_text(machine)[:1].upper() + plain_text(machine)[1:],
-                "operations": [str(step["operation"]) for _, step in held],
+                "operations": [place_of(step) for _, step in held],
                 "coming": _stock_words(before, display) if before else "",
                 "leaving": _stock_words(held[-1][1]["stock"], display),
                 "cautions": _cautions([step for _, step in held], display),
@@ -136,7 +137,7 @@ def _block(
         "held": [_finding(row, step, numbers, display) for row in bounded],
         "free": [_finding(row, step, numbers, display) for row in free],
         "pictures": [
-            picture.drawing.text() for picture in pictures if picture.operation == step["operation"]
+            picture.drawing.text() for picture in pictures if picture.operation == place_of(step)
         ],
     }
 

@@ -12,6 +12,7 @@ from typing import Any
 from linkwright.documents.display import Display
 from linkwright.documents.numbering import Numbering
 from linkwright.documents.words import plain_text, source_text, words
+from linkwright.planning.document import place_of
 
 _BASIS = {
     "retrieved": "",
@@ -36,7 +37,7 @@ def inspection_sheet(
         "columns": min(lots, _MOST_LOT_COLUMNS) if lots else 1,
         "length": display.text("length_m", line.get("length_m")),
         "operations": [
-            str(step["operation"])
+            place_of(step)
             for step in line["steps"]
             if str(step["operation"]).endswith("inspection")
         ],

@@ -36,6 +36,7 @@ from linkwright.documents.metal_shapes import (
 )
 from linkwright.documents.steps import size_of, value_of
 from linkwright.documents.svg import BLACK, STEEL, Drawing, Pen, heat_colour
+from linkwright.planning.document import place_of
 
 _ABOVE = 5.2
 _BELOW = 10.4
@@ -78,7 +79,7 @@ def line_of_metal(line: Mapping[str, Any], display: Display, *, captions: bool =
 def places_on_line(line: Mapping[str, Any], display: Display) -> dict[str, tuple[float, float]]:
     """Where each operation's metal lies on the line, in mm from its left end."""
     return {
-        str(part.step["operation"]): (round(part.x1, 2), round(part.x2, 2))
+        place_of(part.step): (round(part.x1, 2), round(part.x2, 2))
         for part in laid_out(line["steps"], display).sections
     }
 

@@ -15,6 +15,7 @@ from linkwright.documents.line_of_metal import line_of_metal
 from linkwright.documents.over_time import over_time
 from linkwright.documents.svg import Drawing
 from linkwright.documents.weld_window import weld_windows
+from linkwright.planning.document import place_of
 
 LINE_OF_METAL = "line-of-metal"
 
@@ -31,7 +32,7 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
     """All pictures of an order line, in the order of the route."""
     pictures = [Picture(LINE_OF_METAL, "", line_of_metal(line, display))]
     for step in line["steps"]:
-        operation = str(step["operation"])
+        operation = place_of(step)
         drawn: list[tuple[str, Drawing | None]] = [
             *over_time(step, display),
             *across_section(step, display),

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.documents.words import plain_text
+from linkwright.planning.document import place_of
 
 
 def value_of(step: Mapping[str, Any], *names: str) -> tuple[str, float] | None:
@@ -31,8 +32,8 @@ def size_of(step: Mapping[str, Any], name: str) -> float | None:
 
 
 def operation_words(step: Mapping[str, Any]) -> str:
-    """The operation's name in words."""
-    return plain_text(step["operation"]).replace("_", " ")
+    """The operation's name in words, after its part where several parts share it."""
+    return plain_text(place_of(step)).replace("_", " ").replace("/", ": ")
 
 
 def title_of_operation(step: Mapping[str, Any]) -> str:

@@ -14,6 +14,7 @@ from linkwright.documents.numbering import Numbering
 from linkwright.documents.steps import operation_words
 from linkwright.documents.words import plain_text, source_in_words, source_text, words
 from linkwright.planning.advice import nearest_rows, trial_rows
+from linkwright.planning.document import place_of
 
 _VERDICTS = {
     "within": "Within all limits",
@@ -112,7 +113,7 @@ def _steel(steel: Mapping[str, Any]) -> str:
 def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
     """The verdict, and every finding that is outside or close, the outside ones first."""
     found = [
-        (row["verdict"] != "outside", step["operation"], row)
+        (row["verdict"] != "outside", place_of(step), row)
         for step in line["steps"]
         for row in step["findings"]
         if row["verdict"] in {"outside", "close"}

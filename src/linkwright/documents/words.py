@@ -48,6 +48,8 @@ _LEVELS = {
     "link": "from link to link",
 }
 _ORDER_OF_SOURCE = 3
+_PLAIN_BRANCHES = ("rod", "wire", "link", "chain")
+"""Branches of a straight route, which need not be named."""
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|m|kN|MPa|HV|%|°C|K|h|s)\b|%|°C)")
 
 
@@ -79,7 +81,9 @@ def source_in_words(name: str) -> str:
     if parts[0] == "factor" and len(parts) == _ORDER_OF_SOURCE:
         return f"model factor of {parts[1].replace('_', ' ')}: {words(parts[2])}"
     if parts[0] in _LEVELS and len(parts) > _ORDER_OF_SOURCE:
-        return f"{words(parts[-1])} at {parts[-2].replace('_', ' ')}, {_LEVELS[parts[0]]}"
+        part = "" if parts[1] in _PLAIN_BRANCHES else f" of {parts[1].replace('_', ' ')}"
+        where = parts[-2].replace("_", " ")
+        return f"{words(parts[-1])} at {where}{part}, {_LEVELS[parts[0]]}"
     return plain_text(name.replace("/", ", ").replace("_", " "))
 
 

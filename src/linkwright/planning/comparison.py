@@ -15,6 +15,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from linkwright.planning.document import place_of
 from linkwright.quantities import split
 
 ALL = "all requirements together"
@@ -164,7 +165,7 @@ def _users(line: Mapping[str, Any]) -> dict[str | None, str]:
     users: dict[str | None, str] = {}
     for step in line["steps"]:
         for setting in step["settings"]:
-            users.setdefault(setting["entry"], step["operation"])
+            users.setdefault(setting["entry"], place_of(step))
     for entry in line["derivation"]:
         # what was made at a place is called branch/operation/name
         parts = entry["id"].split("/")
@@ -174,7 +175,7 @@ def _users(line: Mapping[str, Any]) -> dict[str | None, str]:
     for step in line["steps"]:
         for found in step["findings"]:
             for limit in ("least_entry", "greatest_entry"):
-                users.setdefault(found.get(limit), step["operation"])
+                users.setdefault(found.get(limit), place_of(step))
     return users
 
 
@@ -187,7 +188,7 @@ def factors_of(line: Mapping[str, Any]) -> Values:
 def settings_of(line: Mapping[str, Any]) -> Values:
     """Settings by operation, with how each came about."""
     return {
-        (step["operation"], setting["name"]): (_words_or_number(setting), setting["how"])
+        (place_of(step), setting["name"]): (_words_or_number(setting), setting["how"])
         for step in line["steps"]
         for setting in step["settings"]
     }
@@ -199,7 +200,7 @@ def _words_or_number(setting: Mapping[str, Any]) -> Any:
 
 def _findings(line: Mapping[str, Any]) -> Values:
     return {
-        (step["operation"], found["subject"]): (found["value"], found["verdict"])
+        (place_of(step), found["subject"]): (found["value"], found["verdict"])
         for step in line["steps"]
         for found in step["findings"]
     }

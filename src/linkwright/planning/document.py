@@ -19,7 +19,7 @@ from linkwright.planning.influence import Influence
 from linkwright.planning.plan import LinePlan
 from linkwright.planning.trial_worth import USUAL, Trial, TrialsWorth
 from linkwright.quantities import split
-from linkwright.route import Factor, Finding, Scatter, Setting, SetUp, Step, Stock
+from linkwright.route import Factor, Finding, Scatter, Setting, SetUp, Step, Stock, place_names
 
 SCHEMA_VERSION = 1
 _SHOWN_SHARES = 12
@@ -35,6 +35,7 @@ def number(value: Any) -> float | None:
 
 def line_document(plan: LinePlan) -> dict[str, Any]:
     """One line of the order as plain data."""
+    names = place_names(plan.steps)
     return {
         "verdict": plan.verdict,
         "rounds": plan.settled.rounds,
@@ -43,7 +44,10 @@ def line_document(plan: LinePlan) -> dict[str, Any]:
         "trials": _trials(plan.trials),
         "scatter": [_scatter(source) for source in plan.members.scatter.values()],
         "influence": [_influence(key, value) for key, value in plan.influences.items()],
-        "steps": [_step(key, step, plan.settled.set_ups[key]) for key, step in plan.steps.items()],
+        "steps": [
+            _step(key, names[key], step, plan.settled.set_ups[key])
+            for key, step in plan.steps.items()
+        ],
         "derivation": _derivation(plan.derivation, _named_entries(plan)),
     }
 
@@ -139,11 +143,17 @@ def _influence(subject: str, influence: Influence) -> dict[str, Any]:
     return {"subject": subject, "explained": influence.explained, "shares": shares}
 
 
-def _step(key: str, step: Step, set_up: SetUp) -> dict[str, Any]:
+def place_of(step: Mapping[str, Any]) -> str:
+    """What the place of a step of a plan document is called; unique in its line."""
+    return str(step.get("place") or step["operation"])
+
+
+def _step(key: str, place: str, step: Step, set_up: SetUp) -> dict[str, Any]:
     branch, operation = key.split("/", 1)
     return {
         "operation": operation,
         "branch": branch,
+        "place": place,
         "machine": set_up.prepared.get("machine", ""),
         "settings": [_setting(setting) for setting in set_up.settings],
         "card": list(set_up.card),

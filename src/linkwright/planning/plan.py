@@ -98,7 +98,8 @@ def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> L
         # a nominal value beyond a source's range is told once, from the nominal pass
         warnings.simplefilter("ignore", ValidityWarning)
         steps = walk(job.route, settled.set_ups, members)
-    results = _results(steps, ensemble)
+    named = _named(job.route)
+    results = _results(steps, ensemble, named)
     design = design_of(members, ensemble)
     influences = {
         need.subject: influence_of(results[need.subject], design) for need in job.requirements
@@ -107,10 +108,7 @@ def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> L
         chance_of(results[need.subject], need, influences[need.subject])
         for need in job.requirements
     ]
-    found = {
-        key.split("/", 1)[1]: {one.subject: results[one.subject] for one in step.findings}
-        for key, step in steps.items()
-    }
+    found = _by_operation(steps, results, named)
     trials = trials_worth(
         found, design, parts, influences, job.conditions.factors, seed=ensemble.seed
     )
@@ -150,13 +148,43 @@ def _settled(job: Job) -> Settled:
     return settle(job.route, job.wanted, job.conditions, job.given)
 
 
-def _results(steps: Mapping[str, Step], ensemble: Ensemble) -> dict[str, np.ndarray]:
-    """Findings that vary, by subject; a later step's finding replaces an earlier one's."""
+def _named(route: Route) -> Callable[[str, str], str]:
+    """Name of a finding among the results: its subject, in side branches ``branch/subject``.
+
+    A line of one branch after another has each subject once, or its last one counts; where
+    several branches meet, the same subject belongs to each of them.
+    """
+    joined, last = len(route.entering) > 1, route.places[-1].branch
+
+    def name(place: str, subject: str) -> str:
+        branch = place.split("/", 1)[0]
+        return subject if not joined or branch == last else f"{branch}/{subject}"
+
+    return name
+
+
+def _results(
+    steps: Mapping[str, Step], ensemble: Ensemble, named: Callable[[str, str], str]
+) -> dict[str, np.ndarray]:
+    """Findings that vary, by name; a later step's finding replaces an earlier one's."""
     results: dict[str, np.ndarray] = {}
-    for step in steps.values():
+    for key, step in steps.items():
         for found in step.findings:
             value = np.asarray(found.value, dtype=float)
             if value.ndim < 2:
                 value = np.full((ensemble.lots, 1), float(value))
-            results[found.subject] = value
+            results[named(key, found.subject)] = value
     return results
+
+
+def _by_operation(
+    steps: Mapping[str, Step],
+    results: Mapping[str, np.ndarray],
+    named: Callable[[str, str], str],
+) -> dict[str, dict[str, np.ndarray]]:
+    """The same by operation, which several branches may run."""
+    found: dict[str, dict[str, np.ndarray]] = {}
+    for key, step in steps.items():
+        names = [named(key, one.subject) for one in step.findings]
+        found.setdefault(key.split("/", 1)[1], {}).update({one: results[one] for one in names})
+    return found

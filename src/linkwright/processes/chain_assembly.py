@@ -80,21 +80,16 @@ class ChainAssembly(Joining):
             "pin_length_mm": parts.pin.pin_length_mm,
             "case_depth_mm": self.strand.case_depth("pin"),
         }
+        diameter = as_it_comes("pin_diameter_mm", pin, came.get("pin"))
         spacing = hole_spacing_wanted(
             pitch_mm=wanted["pitch_mm"],
             length_error_percent=wanted["length_error_percent"],
-            joint_clearance_mm=side_play(
-                opening_mm=bore,
-                width_mm=as_it_comes("pin_diameter_mm", pin, came.get("pin")),
-            ),
+            joint_clearance_mm=side_play(opening_mm=bore, width_mm=diameter),
         )
-        pressed, loose = (
-            pressed_hole(
-                member_diameter_mm=as_it_comes("pin_diameter_mm", pin, came.get("pin")),
-                interference_percent=held[name],
-            )
-            for name in ("pin_interference_percent", "middle_interference_percent")
+        pressed = pressed_hole(
+            member_diameter_mm=diameter, interference_percent=held["pin_interference_percent"]
         )
+        loose = with_margin(limit=diameter, margin_percent=held["middle_play_percent"])
         strength = wanted["tensile_strength_MPa"]
         asked: dict[str, Wanted] = {
             "inner_link": {
@@ -215,8 +210,10 @@ class ChainAssembly(Joining):
                     "a joint must turn freely: geometry", "pin in bushing, on the diameter"),
             Finding("side_play_mm", between, _NOT_AGAIN, None,
                     "inner and outer links must turn freely: geometry"),
-            Finding("outer_link_opening_mm", settings["outer_link_opening_mm"],
-                    self.strand.parts.least_outer_link_opening_mm, None, "ISO 606, b3 min"),
+            Finding("outer_opening_room_mm", side_play(
+                    opening_mm=settings["outer_link_opening_mm"],
+                    width_mm=self.strand.row.least_outer_link_opening_mm), _NOT_AGAIN, None,
+                    "ISO 606, b3 min", "opening over the least of the standard"),
             Finding("strand_pitch_mm", made["pitch_mm"], note="as assembled, without preload"),
             Finding("chain_mass_kg_per_m", made["chain_mass_kg_per_m"]),
         )  # fmt: skip
@@ -273,11 +270,11 @@ class ChainAssembly(Joining):
 
 
 def _heads(head: Any, settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
-    low, high = machine.limits("rivet_force_kN")
+    _, high = machine.limits("rivet_force_kN")
     return (
         Finding("head_ratio", head.head_ratio, machine.held["least_head_ratio"], None,
                 "held by the works: head over pin"),
-        Finding("rivet_force_kN", settings["rivet_force_kN"], low, high,
+        Finding("rivet_force_kN", settings["rivet_force_kN"], None, high,
                 f"range of {machine.name}"),
     )  # fmt: skip
 

@@ -179,11 +179,13 @@ class LinkPressing(Joining):
         )
 
     def _bore_findings(self, bore: Any, fit: Fit, plate: Stock) -> tuple[Finding, ...]:
-        least = self.strand.parts.bushing.bushing_bore_mm
+        room = side_play(opening_mm=bore.bore_mm, width_mm=self.strand.row.least_bushing_bore_mm)
         return (
             Finding("bore_shrinkage_mm", fit.yielding.bore_shrinkage_mm, note="by the plates"),
-            Finding("bushing_bore_mm", bore.bore_mm, least, None, "least bore of ISO 606",
-                    "where the plates hold the bushing, after sizing"),
+            Finding("bushing_bore_mm", bore.bore_mm,
+                    note="where the plates hold the bushing, after sizing"),
+            Finding("bore_room_mm", room, _NONE, None, "ISO 606, d3 min",
+                    "bore over the least of the standard"),
             Finding(
                 "run_in_stretch_percent",
                 run_in_stretch(
@@ -201,10 +203,13 @@ class LinkPressing(Joining):
             plate_thickness_mm=plate["plate_thickness_mm"],
         )
         found = [
-            Finding("inner_width_mm", settings["inner_width_mm"],
-                    row.least_inner_width_mm, None, "ISO 606, b1 min"),
-            Finding("inner_link_width_mm", over, None,
-                    row.greatest_inner_link_width_mm, "ISO 606, b2 max"),
+            Finding("inner_link_width_mm", over, note="over the plates"),
+            Finding("inner_width_room_mm", side_play(opening_mm=settings["inner_width_mm"],
+                    width_mm=row.least_inner_width_mm), _NONE, None, "ISO 606, b1 min",
+                    "width between the plates over the least of the standard"),
+            Finding("inner_link_room_mm", side_play(
+                    opening_mm=row.greatest_inner_link_width_mm, width_mm=over), _NONE, None,
+                    "ISO 606, b2 max", "what the link is narrower than the standard lets"),
         ]  # fmt: skip
         if parts.roller:
             roller, bushing = stocks["roller"], stocks["bushing"]

@@ -131,6 +131,12 @@ class Packing(KeepsSizes):
         return ", ".join((*self.label, *amount))
 
 
+class Crating(Packing):
+    """The same for chain too heavy or too long for the packages of link chain."""
+
+    name = "crating"
+
+
 def mass_per_metre(chain: Stock) -> Any:
     """Mass of a metre: of all parts of it, or of the lot's own wire, since many links lie in it."""
     if "chain_mass_kg_per_m" in chain:

@@ -78,7 +78,8 @@ def plate_findings(
         wanted_spacing_mm=wanted["hole_spacing_mm"],
         spacing_tolerance_mm=hole_spacing_room(
             pitch_mm=wanted["hole_spacing_mm"],
-            **held_of(machine, "play_tolerance_mm", "reserve_share"),
+            play_tolerance_mm=held_by_wire("play_tolerance_mm", wanted["hole_spacing_mm"], machine),
+            **held_of(machine, "reserve_share"),
         ),
     )
     return (

@@ -114,6 +114,18 @@ class PlateTempering(OfPart, PlateOperation):
         settings = (temperature, time, charge_setting(machine, given), bed_depth_setting(machine))
         return SetUp(settings, {"machine": machine.name, "hardness_per_K": slope})
 
+    def sizes(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Stock:
+        """The plate as it came, with the strength wanted and the yield stress that goes with it."""
+        plate = super().sizes(stocks, wanted, machine, factors, given)
+        return plate.changed(condition={"yield_strength_MPa": _yield(plate, machine)})
+
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Temper of outside and inside, hardness and strength, and what a plate then carries."""
         plate = stocks[MAIN]
@@ -133,9 +145,7 @@ class PlateTempering(OfPart, PlateOperation):
         condition = {
             "hardness_HV": softest,
             "tensile_strength_MPa": strength,
-            "yield_strength_MPa": yield_of_strength(
-                tensile_strength_MPa=strength, yield_ratio=machine.held["yield_ratio"]
-            ),
+            "yield_strength_MPa": _yield({"tensile_strength_MPa": strength}, machine),
             "tempering_temperature_degC": settings["temperature_degC"],
         }
         return Step(
@@ -149,6 +159,12 @@ class PlateTempering(OfPart, PlateOperation):
             cautions=_CAUTIONS,
             curves={} if factors.draws else heap_curves(heap),
         )
+
+
+def _yield(plate: Any, machine: Machine) -> Any:
+    return yield_of_strength(
+        tensile_strength_MPa=plate["tensile_strength_MPa"], yield_ratio=machine.held["yield_ratio"]
+    )
 
 
 def _hardness(plate: Stock, soak: Any, factors: Conditions) -> tuple[Any, ...]:

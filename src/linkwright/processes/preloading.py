@@ -80,7 +80,7 @@ class Preloading(Operation):
         """Force against the bench and against what breaks the chain; the pitch as bedded."""
         chain = stocks[MAIN]
         force = settings["preload_kN"]
-        low, high = machine.limits("preload_kN")
+        _, high = machine.limits("preload_kN")
         broken = strand_strength(chain, self.strand.strands).breaking_force_kN
         bedded = {
             name: bedded_pitch(
@@ -92,7 +92,7 @@ class Preloading(Operation):
         }
         return Step(
             (
-                Finding("preload_kN", force, low, high, f"range of {machine.name}"),
+                Finding("preload_kN", force, None, high, f"range of {machine.name}"),
                 Finding(
                     "preload_share_percent", force_share(force_kN=force, whole_force_kN=broken),
                     None, machine.held["greatest_share_percent"],

@@ -101,13 +101,13 @@ class RollerInspection(Operation):
         )
         asked = {
             name: strength_for_plate(
-                chain_force_kN=wanted["breaking_force_kN"],
+                chain_force_kN=wanted[force],
                 plates=wanted["plates_across"],
                 **{size: getattr(plate, size) for size in PLATE},
             )
-            for name, plate in (
-                ("tensile_strength_MPa", parts.outer_plate),
-                ("inner_tensile_strength_MPa", parts.inner_plate),
+            for name, plate, force in (
+                ("tensile_strength_MPa", parts.outer_plate, "breaking_force_kN"),
+                ("inner_tensile_strength_MPa", parts.inner_plate, "inner_plates_force_kN"),
             )
         }
         return {MAIN: {"pitch_mm": wanted["pitch_mm"], "length_error_percent": error, **asked}}

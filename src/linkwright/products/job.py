@@ -68,10 +68,11 @@ class Rod(Protocol):
 class ChainJob:
     """A chain ready to be planned: its route, what its end must give, what a lot must show.
 
-    steels: what the store gives, by the branch of the route that it enters. treatment: the
-    heat treatment of the route, empty if there is none. not_for_lifting: the standard's or the
-    trade's own ban. open: what the standard asks and nobody here could vouch for, so that it
-    must be read there.
+    length_m, pitches: how much is ordered, where the product knows it otherwise than from the
+    order's length. steels: what the store gives, by the branch of the route that it enters.
+    treatment: the heat treatment of the route, empty if there is none. not_for_lifting: the
+    standard's or the trade's own ban. open: what the standard asks and nobody here could vouch
+    for, so that it must be read there.
     """
 
     route: Route
@@ -80,6 +81,8 @@ class ChainJob:
     steels: Mapping[str, Rod]
     lots: Any
     clauses: Mapping[str, Clause]
+    length_m: Any = None
+    pitches: Any = None
     treatment: str = ""
     not_for_lifting: bool = False
     open: tuple[str, ...] = ()

@@ -19,7 +19,7 @@ from linkwright.processes.models.assembled_chain import plates_across, safe_pull
 from linkwright.processes.models.inspection import lots_in_length, with_margin
 from linkwright.processes.models.link_geometry import links_in_length, sized_by_wire
 from linkwright.processes.models.roller_strand import parts_of_strand, strand_length
-from linkwright.processes.packing import Packing
+from linkwright.processes.packing import Crating
 from linkwright.processes.preloading import Preloading
 from linkwright.processes.roller_inspection import RollerInspection
 from linkwright.processes.strand import Strand
@@ -92,6 +92,8 @@ def roller_chain(
         requirements=_requirements(strand, bench),
         steels=used,
         lots=amount.lots,
+        length_m=amount.length_m,
+        pitches=amount.pitches,
         clauses=_clauses(strand),
         treatment="case hardened pins and bushings, plates hardened and tempered",
         not_for_lifting=True,
@@ -163,7 +165,8 @@ def _places(
     entering, used = {}, {}
 
     def add(operation: Operation, branch: str, feeds: Mapping[str, str]) -> None:
-        machine = machine_of(machines, operation.name, _WHAT)
+        own = f"{branch}/{operation.name}"
+        machine = machines.get(own) or machine_of(machines, operation.name, _WHAT)
         places.append(Place(operation, branch, machine, feeds))
         ends[branch] = places[-1].key
 
@@ -180,19 +183,23 @@ def _places(
         Preloading(strand),
         RollerInspection(strand, _limits(strand)),
         Greasing(strand),
-        Packing(label=(f"ISO 606 {strand.parts.chain_number}-{strand.parts.strands}",)),
+        Crating(label=(f"ISO 606 {strand.parts.chain_number}-{strand.parts.strands}",)),
     ):
         add(operation, "chain", {MAIN: places[-1].key})
     return tuple(places), entering, used
 
 
 def _wanted(strand: Strand, aim: Numbers) -> dict[str, Any]:
+    breaking = with_margin(
+        limit=strand.strength.breaking_force_kN,
+        margin_percent=aim["roller_strength_margin_percent"],
+    )
     return {
         "pitch_mm": strand.parts.pitch_mm,
         "length_error_percent": aim["roller_length_error_percent"],
-        "breaking_force_kN": with_margin(
-            limit=strand.strength.breaking_force_kN,
-            margin_percent=aim["roller_strength_margin_percent"],
+        "breaking_force_kN": breaking,
+        "inner_plates_force_kN": with_margin(
+            limit=breaking, margin_percent=aim["roller_inner_margin_percent"]
         ),
         "plates_across": plates_across(strands=strand.strands),
     }

@@ -10,16 +10,26 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from linkwright.processes.case_hardening import CaseHardening
+from linkwright.processes.curling import Curling
+from linkwright.processes.models.curling import strip_for_wall
+from linkwright.processes.models.link_geometry import sized_by_wire
+from linkwright.processes.models.pin_work import blank_before_grinding
+from linkwright.processes.models.plate_quench import size_before_growth
+from linkwright.processes.pin_cutting import PinCutting
+from linkwright.processes.pin_grinding import PinGrinding
+from linkwright.processes.pin_turning import PinTurning
 from linkwright.processes.plate_blanking import Blanking
 from linkwright.processes.plate_hardening import PlateHardening
 from linkwright.processes.plate_tempering import PlateTempering
 from linkwright.processes.plate_tumbling import PlateTumbling
+from linkwright.processes.roller_extrusion import RollerExtrusion
 from linkwright.processes.strand import Strand
 from linkwright.processes.strip_slitting import StripSlitting
-from linkwright.products.job import Rod
+from linkwright.products.job import Rod, machine_of
 from linkwright.products.rods import analysis_of
 from linkwright.quantities import CannotPlan
-from linkwright.route import Machine, Operation, Stock
+from linkwright.route import MAIN, Conditions, Machine, Operation, Stock
 from linkwright.route.operation import Numbers
 
 
@@ -77,7 +87,117 @@ def branches(
         )
         if part != "middle_plate" or strand.several
     ]  # fmt: skip
-    return made
+    bushing = _curled("bushing", strand, counts.bushings, steels, machines)
+    rolled = []
+    if strand.parts.roller:
+        thick = float(strand.parts.roller.roller_wall_mm) > float(
+            aim["roller_greatest_curled_wall_mm"]
+        )
+        make = _extruded if thick else _curled
+        rolled = [make("roller", strand, counts.rollers, steels, machines)]
+    return [*made, bushing, _pins(strand, counts.pins, steels, machines), *rolled]
+
+
+def _curled(
+    part: str,
+    strand: Strand,
+    count: Any,
+    steels: Sequence[PartSteel],
+    machines: Mapping[str, Machine],
+) -> Branch:
+    """Cut from strip and curled: bushings, and rollers with a thin wall."""
+    sizes = _turning(part, strand)
+    curling = machine_of(machines, Curling.name, _WHAT)
+    strip = strip_for_wall(
+        outside_mm=sizes["outside"],
+        bore_mm=sizes["bore"],
+        closing_percent=curling.held["closing_percent"],
+    )
+    steel = _strip_for(part, strip, steels, strand)
+    coil = _coil(steel, strip, "pieces", count)
+    return Branch(
+        part,
+        (StripSlitting(part), Curling(part), CaseHardening(part)),
+        coil.changed(amount=_beside(part, strand)),
+        steel,
+    )
+
+
+def _extruded(
+    part: str,
+    strand: Strand,
+    count: Any,
+    steels: Sequence[PartSteel],
+    machines: Mapping[str, Machine],
+) -> Branch:
+    """Cold extruded from wire: rollers with a thick wall."""
+    work = RollerExtrusion(part)
+    machine = machine_of(machines, work.name, _WHAT)
+    wanted = {f"{part}_{name}_mm": size for name, size in _turning(part, strand).items()}
+    wire = work.ask(wanted, None, machine, Conditions())[MAIN]["wire_diameter_mm"]
+    steel = _first(part, "wire", lambda one: one.bought_to_size, "bought to size", steels, strand)
+    stock = Stock(
+        form="wire",
+        steel=f"{steel.grade}, heat {steel.heat}",
+        shape={"wire_diameter_mm": wire},
+        condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
+        amount={"pieces": count, **_beside(part, strand)},
+    )
+    return Branch(part, (work, CaseHardening(part)), stock, steel)
+
+
+def _pins(
+    strand: Strand,
+    count: Any,
+    steels: Sequence[PartSteel],
+    machines: Mapping[str, Machine],
+) -> Branch:
+    """Sawn, turned, case hardened, ground."""
+    grinding, hardening = (
+        machine_of(machines, one, _WHAT) for one in (PinGrinding.name, CaseHardening.name)
+    )
+    pin = strand.parts.pin.pin_diameter_mm
+    blank = size_before_growth(
+        size_mm=blank_before_grinding(
+            pin_diameter_mm=pin,
+            grinding_stock_mm=sized_by_wire(
+                wire_diameter_mm=pin, ratio=grinding.held["grinding_stock_over_pin_ratio"]
+            ),
+        ),
+        growth_percent=hardening.held["growth_percent"],
+    )
+
+    def fits(steel: PartSteel) -> bool:
+        if steel.bought_to_size:
+            return True
+        return abs(float(steel.diameter_mm) - float(blank)) <= _SAME_BAR_MM
+
+    steel = _first("pin", "bar", fits, f"of {float(blank):.2f} mm", steels, strand)
+    stock = Stock(
+        form="bar",
+        steel=f"{steel.grade}, heat {steel.heat}",
+        shape={
+            "diameter_mm": blank if steel.bought_to_size else steel.diameter_mm,
+            "bar_length_m": machine_of(machines, PinCutting.name, _WHAT).held["bar_length_m"],
+        },
+        condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
+        amount={"pieces": count},
+    )
+    work = (PinCutting(), PinTurning(), CaseHardening("pin"), PinGrinding())
+    return Branch("pin", work, stock, steel)
+
+
+def _turning(part: str, strand: Strand) -> dict[str, Any]:
+    """Outside, bore and length of a bushing or roller."""
+    sizes = getattr(strand.parts, part)
+    return {name: getattr(sizes, f"{part}_{name}_mm") for name in ("outside", "bore", "length")}
+
+
+def _beside(part: str, strand: Strand) -> dict[str, Any]:
+    """What a roller turns on, which its play is judged by."""
+    if part != "roller":
+        return {}
+    return {"bushing_outside_mm": strand.parts.bushing.bushing_outside_mm}
 
 
 def _plates(
@@ -144,4 +264,6 @@ def _first(
     )
 
 
+_WHAT = "roller chain"
 _SAME = 0.02
+_SAME_BAR_MM = 0.03

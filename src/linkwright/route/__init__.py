@@ -15,7 +15,7 @@ from linkwright.route.requirement import Requirement
 from linkwright.route.setting import FOLLOWS, GIVEN, HELD, SOLVED, Setting, SetUp
 from linkwright.route.step import Caution, Step
 from linkwright.route.stock import Stock
-from linkwright.route.walk import Place, Route, Settled, settle, walk
+from linkwright.route.walk import Place, Route, Settled, place_names, settle, walk
 
 __all__ = [
     "CLOSE",
@@ -47,6 +47,7 @@ __all__ = [
     "Stock",
     "Stocks",
     "Wanted",
+    "place_names",
     "settle",
     "walk",
 ]

@@ -7,7 +7,7 @@ branch and which earlier places feed it, so that one walk serves a line and a tr
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -68,6 +68,21 @@ class Settled:
     set_ups: Mapping[str, SetUp]
     steps: Mapping[str, Step]
     rounds: int
+
+
+def place_names(keys: Iterable[str]) -> dict[str, str]:
+    """What each place is called: its operation, with its branch where branches share that.
+
+    >>> place_names(["pin/cutting", "inner_plate/blanking", "outer_plate/blanking"])
+    {'pin/cutting': 'cutting', 'inner_plate/blanking': 'inner_plate/blanking', \
+'outer_plate/blanking': 'outer_plate/blanking'}
+    """
+    known = list(keys)
+    operations = [key.split("/", 1)[1] for key in known]
+    return {
+        key: operation if operations.count(operation) == 1 else key
+        for key, operation in zip(known, operations, strict=True)
+    }
 
 
 def ask_back(

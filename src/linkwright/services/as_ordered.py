@@ -87,8 +87,18 @@ class MachineAsOrdered:
 def machines_as_ordered(
     machines: Mapping[str, Machine], settings: FiledNumbers
 ) -> dict[str, Machine]:
-    """The machine of each operation, with the settings ``operation.name`` laid over it."""
-    return {
+    """The machine of each operation, with the settings ``operation.name`` laid over it.
+
+    Settings of one branch, ``branch/operation.name``, give a machine of that key.
+    """
+    plain = {
         operation: MachineAsOrdered(machine, settings.under(operation))
         for operation, machine in machines.items()
     }
+    keys = {key.partition(".")[0] for key in settings}
+    branches = {
+        key: MachineAsOrdered(plain[operation], settings.under(key))
+        for key, operation in ((key, key.rpartition("/")[2]) for key in keys if "/" in key)
+        if operation in plain
+    }
+    return {**plain, **branches}

@@ -14,6 +14,7 @@ from linkwright.catalogue import not_recording
 from linkwright.products.finishes import BRIGHT
 from linkwright.products.jack import jack_chain
 from linkwright.products.job import ChainJob, Choice
+from linkwright.products.roller import require_number, roller_chain
 from linkwright.products.welded import welded_chain, welded_choices
 from linkwright.products.welded_route import TREATMENTS
 from linkwright.quantities import ArgumentError, CannotPlan, InputErrors, Problem
@@ -64,6 +65,8 @@ def chain_job(
             at_hand |= {"rod_name": choice.rod, "treatment": choice.treatment}
         finish = line.finish or BRIGHT
         return welded_chain(chain=_chain_of(line), size_mm=line.size_mm, finish=finish, **at_hand)
+    if line.product == "roller":
+        return roller_chain(**_roller(line, works, machines))
     what = line.form if line.form != "chain" else f"{line.product} chain"
     raise CannotPlan(
         f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
@@ -85,6 +88,22 @@ def machines_of(line: Line, works: Works) -> dict[str, MachineRecord]:
             for operation in machine.operations:
                 machines.setdefault(operation, machine)
     return machines
+
+
+def _roller(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[str, Any]:
+    """What a line of roller chain says, its number and drawing looked up at its place."""
+    number = str(line.size)
+    drawing = line.drawings.of(number) if line.drawings else None
+    _listed(line, "size", lambda: require_number(number))
+    return {
+        "chain_number": number,
+        "length_m": line.length_m,
+        "pitches": line.pitches,
+        "steels": works.steels,
+        "machines": machines_as_ordered(machines, line.settings),
+        "aim": works.aim,
+        "drawing": drawing,
+    }
 
 
 def _at_hand(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[str, Any]:

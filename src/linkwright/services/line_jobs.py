@@ -73,7 +73,9 @@ def _own_factor(factor: Factor, works: Works) -> Factor:
 
 def given_settings(line: Line, route: Route) -> dict[str, Any]:
     """Settings that the order fixes, by operation; unknown operations are refused."""
-    operations = [place.operation.name for place in route.places]
+    operations = list(
+        dict.fromkeys(name for place in route.places for name in (place.operation.name, place.key))
+    )
     found: list[Problem] = []
     given: dict[str, Any] = {}
     for key in line.settings:
@@ -94,7 +96,7 @@ def refuse_unknown_settings(line: Line, set_ups: Mapping[str, SetUp]) -> None:
     for key in line.settings:
         operation, _, name = key.partition(".")
         for place, set_up in set_ups.items():
-            if not place.endswith(f"/{operation}"):
+            if operation not in (place, place.split("/", 1)[1]):
                 continue
             free = [one.name for one in set_up.settings if one.how != FOLLOWS]
             if name in free:

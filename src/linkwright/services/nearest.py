@@ -22,7 +22,7 @@ from linkwright.planning.document import number
 from linkwright.planning.plan import Job, nominal, outside
 from linkwright.products.job import ChainJob
 from linkwright.quantities import LinkwrightError, split
-from linkwright.route import Finding, Settled
+from linkwright.route import Finding, Settled, place_names
 from linkwright.services.chain_jobs import chain_job, machines_of
 from linkwright.services.line_jobs import job_to_plan, refuse_unknown_settings
 from linkwright.services.single_changes import (
@@ -176,7 +176,7 @@ class _Search:
         """Set-ups by operation, up to the last one that fails; without a plan all machines'."""
         if self.settled is None:
             return dict.fromkeys(machines_of(self.case.line, self.case.works))
-        names = [key.split("/", 1)[1] for key in self.settled.set_ups]
+        names = list(place_names(self.settled.set_ups).values())
         last = max(names.index(one.operation) for one in self.failing)
         return dict(zip(names[: last + 1], self.settled.set_ups.values(), strict=False))
 
@@ -254,7 +254,7 @@ def _left_out(change: Change, settled: Settled) -> Change:
     """The change with the value that a setting comes to if the order does not give it."""
     operation, _, name = change.key.partition(".")
     for key, set_up in settled.set_ups.items():
-        if key.endswith(f"/{operation}") and name in set_up:
+        if operation in (key, key.split("/", 1)[1]) and name in set_up:
             value = float(set_up[name])
             lever = Lever(operation, name, float(change.a), 1, None, None)
             return replace(change, b=value, size=abs(lever.size(value)))
@@ -262,17 +262,17 @@ def _left_out(change: Change, settled: Settled) -> Change:
 
 
 def _judgements(settled: Settled) -> list[Judged]:
+    names = place_names(settled.steps)
     return [
-        Judged(key.split("/", 1)[1], found)
-        for key, step in settled.steps.items()
-        for found in step.findings
+        Judged(names[key], found) for key, step in settled.steps.items() for found in step.findings
     ]
 
 
 def _failing(settled: Settled | None) -> tuple[Judged, ...]:
     if settled is None:
         return ()
-    return tuple(Judged(key.split("/", 1)[1], found) for key, found in outside(settled.steps))
+    names = place_names(settled.steps)
+    return tuple(Judged(names[key], found) for key, found in outside(settled.steps))
 
 
 def _gap(failing: Sequence[Judged], reason: str) -> float:

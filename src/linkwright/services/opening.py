@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from linkwright.planning.document import place_of
 from linkwright.quantities import (
     InputErrors,
     Problem,
@@ -93,11 +94,11 @@ def _opened(document: Mapping[str, Any], number: str, line: str | None) -> Opene
 def _numbers(line: Mapping[str, Any]) -> Iterator[tuple[str, str, str | None]]:
     for step in line["steps"]:
         for setting in step["settings"]:
-            yield step["operation"], setting["name"], setting["entry"]
+            yield place_of(step), setting["name"], setting["entry"]
         for found in step["findings"]:
-            yield step["operation"], found["subject"], found["entry"]
+            yield place_of(step), found["subject"], found["entry"]
         for name, entry in step["use_entries"].items():
-            yield step["operation"], name, entry
+            yield place_of(step), name, entry
 
 
 def _behind(entries: Mapping[str, Mapping[str, Any]], ident: str) -> list[Mapping[str, Any]]:

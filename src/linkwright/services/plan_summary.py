@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from linkwright.planning.advice import chance_text, nearest_rows, trial_rows
+from linkwright.planning.document import place_of
 from linkwright.quantities import significant, split, unit_text, value_text
 from linkwright.quantities.unit_systems import shown_in
 
@@ -46,7 +47,7 @@ def line_summary(line: Mapping[str, Any], units: str | None) -> LineSummary:
         ("Requirements", [_requirement(part, units) for part in chance["parts"]]),
         ("What moves the least certain requirement", _influences(line)),
         ("The trial worth making", trial_rows(line["trials"])),
-        *[(f"Settings: {step['operation']} ({step['machine']})", _settings(step, units))
+        *[(f"Settings: {place_of(step)} ({step['machine']})", _settings(step, units))
           for step in line["steps"] if step["settings"]],
         ("Time, energy, cost", _totals(line["totals"])),
     ]  # fmt: skip
@@ -98,7 +99,7 @@ def _findings(line: Mapping[str, Any], units: str | None) -> list[tuple[str, str
                 text = f"{_shown(found['subject'], found['value'], units)}, {limits}"
                 rows.append(
                     (
-                        f"{step['operation']}: {_name(found['subject'])}",
+                        f"{place_of(step)}: {_name(found['subject'])}",
                         f"{found['verdict']}: {text} ({found['source']})",
                     )
                 )

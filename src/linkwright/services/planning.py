@@ -19,7 +19,7 @@ from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
 from linkwright.products.job import ChainJob, Choice, Rod
 from linkwright.quantities import CannotPlan
-from linkwright.route import OUTSIDE, Step
+from linkwright.route import OUTSIDE, Step, place_names
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
 from linkwright.services.line_jobs import job_to_plan, refuse_unknown_settings
 from linkwright.services.nearest import nearest_change
@@ -203,9 +203,9 @@ def _tried(
 
 def _failing(steps: Mapping[str, Step]) -> str:
     """The findings that are outside, in a sentence; empty if none is."""
+    names = place_names(steps)
     return "; ".join(
-        f"{found.subject} {float(found.value):.4g} at {key.split('/', 1)[1]}"
-        for key, found in outside(steps)
+        f"{found.subject} {float(found.value):.4g} at {names[key]}" for key, found in outside(steps)
     )
 
 
@@ -243,7 +243,8 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
         "chain_type": line.chain_type,
         "size": line.size,
         "size_mm": number(line.size_mm),
-        "length_m": number(line.length_m),
+        "length_m": number(planned.job.length_m if line.length_m is None else line.length_m),
+        "pitches": number(planned.job.pitches),
         "steel": _steel(planned.job.rod),
         "steels": [{"branch": branch, **_steel(rod)} for branch, rod in planned.job.steels.items()],
         "tried": [

@@ -28,6 +28,7 @@ from linkwright.works.filed import (
     Record,
     free_numbers,
     numbers_of,
+    sourced_here,
 )
 from linkwright.works.part_drawings import PartDrawings, read_part_drawings
 from linkwright.works.places import Path
@@ -303,14 +304,21 @@ class Line(Record):
     table_file: str | None
     table: ChainTable | None
     drawings: PartDrawings | None
+    pitches_count: int | None
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
     note: str | None
     size_mm = FiledOptional()
     length_m = FiledOptional()
-    pitches = FiledOptional()
     working_load_t = FiledOptional()
+
+    @property
+    def pitches(self) -> float | None:
+        """Length in pitches, as a number that knows its line; None where it is said in metres."""
+        if self.pitches_count is None:
+            return None
+        return sourced_here("pitches", float(self.pitches_count), lambda: self.source("pitches"))
 
 
 @dataclass(frozen=True)
@@ -380,6 +388,7 @@ def _line(
         table_file=line.table,
         table=table,
         drawings=_drawings(reading, path, line.drawings, folder) if line.drawings else None,
+        pitches_count=line.pitches,
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,

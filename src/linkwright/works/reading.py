@@ -223,8 +223,9 @@ class _Settling:
             return False
         operation, _, key = name.rpartition(".")
         wrong = name_problem(key, near=not self.full)
-        if operation and not wrong:
-            wrong = name_problem(f"{operation}_mm")
+        for part in operation.split("/", 1) if operation and not wrong else ():
+            # an operation may be named with its branch: outer_plate/plate_tempering
+            wrong = wrong or name_problem(f"{part}_mm")
         if wrong:
             self._add("unknown-key", here, *wrong)
         return wrong is None

@@ -39,7 +39,8 @@ Operation = Literal[
     "jack_cutting", "jack_forming", "jack_inspection", "tumbling", "blasting", "oiling", "plating",
     "hydrogen_relief", "hot_dip_zinc", "packing", "strip_slitting", "blanking",
     "plate_hardening", "plate_tempering", "plate_tumbling", "link_pressing", "assembly",
-    "preloading", "roller_inspection", "greasing",
+    "preloading", "roller_inspection", "greasing", "crating", "curling", "roller_extrusion",
+    "pin_cutting", "pin_turning", "pin_grinding", "case_hardening",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[

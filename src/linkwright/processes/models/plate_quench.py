@@ -136,12 +136,13 @@ def thin_oil_cooling(
     """
     _require_order(entry_temperature_degC, film_end_degC, boiling_end_degC, bath_temperature_degC)
     metal = quenched_steel(float(martensite_start_degC))
-    factor = np.asarray(coefficient_factor, float) * wetted_share
-    bath, entry, film_end, boiling_end = np.broadcast_arrays(
-        *(np.asarray(one, float) for one in (bath_temperature_degC, entry_temperature_degC,
-                                             film_end_degC, boiling_end_degC))
+    bath, entry, film_end, boiling_end, factor, depth = np.broadcast_arrays(
+        *(np.asarray(one, float) for one in (
+            bath_temperature_degC, entry_temperature_degC, film_end_degC, boiling_end_degC,
+            coefficient_factor * np.asarray(wetted_share, float),
+            np.asarray(plate_thickness_mm, float) * 1e-3,
+        ))
     )  # fmt: skip
-    depth = np.asarray(plate_thickness_mm, float) * 1e-3
     level, clock = _course(
         metal, (entry, np.minimum(entry, film_end), np.minimum(entry, boiling_end), bath),
         [2.0 * factor * h / depth

@@ -1,0 +1,341 @@
+"""Case hardening of pins, bushings and rollers: carburised in gas, quenched in oil, tempered low.
+
+Times of boost and diffusion and the second potential are solved for the depth of the case; the
+low temper belongs to the same line and changes no size. One kind of furnace serves all parts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import numpy as np
+
+from linkwright.catalogue import not_recording
+from linkwright.materials.austenite_decomposition import austenitising_parameter
+from linkwright.materials.diffusion import alloy_carbon_factor
+from linkwright.processes.austenitised import martensite_start
+from linkwright.processes.case_findings import case_findings, case_use, section_of
+from linkwright.processes.choosing import chosen, held_of, solved_for
+from linkwright.processes.models.carburising import carburising_programme
+from linkwright.processes.models.case_hardening import (
+    HardenedCase,
+    at_members,
+    case_course,
+    cooled_thickness,
+    hardened_case,
+)
+from linkwright.processes.models.case_structure import case_carbon
+from linkwright.processes.models.plate_quench import (
+    grown_size,
+    size_before_growth,
+    thin_air_cooling,
+    thin_oil_cooling,
+)
+from linkwright.processes.models.plate_sums import yield_of_strength
+from linkwright.processes.of_part import OfPart
+from linkwright.processes.tempered_strength import STRENGTH, strength_of
+from linkwright.route import (
+    MAIN,
+    Caution,
+    Conditions,
+    Factor,
+    Machine,
+    Scatter,
+    Setting,
+    SetUp,
+    Step,
+    Stocks,
+    Wanted,
+)
+from linkwright.route.stock import Stock
+
+_BATH = Factor(
+    "factor/case_hardening/heat_transfer",
+    1.0,
+    0.30,
+    "works' own factor on the bath's coefficients, not yet learned: stated band 30 %",
+    "quench a pin with a thermocouple in its middle, alone and within a load, three times each",
+)
+_SIZES = {
+    "pin": ("diameter_mm", "pin_length_mm"),
+    "bushing": ("bushing_outside_mm", "bushing_bore_mm", "bushing_wall_mm", "bushing_length_mm"),
+    "roller": ("roller_outside_mm", "roller_bore_mm", "roller_wall_mm", "roller_length_mm"),
+}
+_OIL = ("film_W_per_m2K", "boiling_W_per_m2K", "film_end_degC", "boiling_end_degC", "wetted_share")
+_PROGRAMME = ("boost_time_h", "diffuse_time_h", "diffuse_potential_percent")
+_ALLOY = ("Mn", "Si", "Ni", "Cr", "Mo")
+_MOVED = ("temperature_degC", "boost_potential_percent", "bath")
+_STEP = {"temperature_degC": 4.0, "boost_potential_percent": 0.02, "bath": 0.2}
+
+
+class CaseHardening(OfPart):
+    """Gas, oil and low temper for one kind of part; the programme is solved for its case."""
+
+    name = "case_hardening"
+    part = "pin"
+    heats = True
+    card = (
+        "temperature_degC", "boost_potential_percent", "boost_time_h",
+        "diffuse_potential_percent", "diffuse_time_h", "hold_temperature_degC", "hold_time_min",
+        "bath_temperature_degC", "time_in_bath_s", "temper_temperature_degC", "temper_time_min",
+        "load_mass_kg", "end_protection", "water_in_oil_test", "purging",
+    )  # fmt: skip
+    scatter = (
+        Scatter("lot/pin/case_hardening/temperature_degC", 4.0,
+                "evenness and control of the furnace: common practice, no source"),
+        Scatter("lot/pin/case_hardening/boost_potential_percent", 0.02,
+                "control of the gas: common practice, no source"),
+        Scatter("link/pin/case_hardening/case_depth_mm", 0.03,
+                "place in the load, 3 %: common practice, no source", relative=True),
+    )  # fmt: skip
+    factors = (_BATH, STRENGTH)
+
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """The part smaller by what hardening adds to its diameters."""
+        growth = machine.held["growth_percent"]
+        sizes = {name: wanted[name] for name in _SIZES[self.part] if name in wanted}
+        before = {
+            name: size_before_growth(size_mm=sizes[name], growth_percent=growth)
+            for name in self._growing()
+        }
+        return {MAIN: {**sizes, **before}}
+
+    def sizes(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Stock:
+        """The part, grown, with the case wanted until the real one is known."""
+        met = {"yield_strength_MPa": machine.held["usual_yield_strength_MPa"],
+               "case_depth_mm": wanted["case_depth_mm"]}  # fmt: skip
+        return self._grown(stocks[MAIN], machine).changed(self.part, condition=met)
+
+    def set_up(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> SetUp:
+        """Furnace, gas and bath as held; times and second potential for the depth wanted."""
+        part = stocks[MAIN]
+        held = self._held_settings(machine, given)
+        fixed = {setting.name: setting.value for setting in held}
+        rate = self._rate(part, fixed, machine, 1.0)
+        programme = self._programme(part, wanted, fixed, rate, machine, given)
+        settings = (*held[:2], *programme, *held[2:])
+        made = {setting.name: setting.value for setting in settings}
+        with not_recording():
+            base, slopes = self._slopes(part, made, machine)
+        prepared = {"base": base, "slopes": slopes, "wanted": wanted["case_depth_mm"],
+                    "machine": machine.name}  # fmt: skip
+        return SetUp(settings, prepared)
+
+    def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
+        """Case, surface and core as the gas and the bath leave them."""
+        part, made = stocks[MAIN], {name: settings[name] for name in settings}
+        rate = self._rate(part, made, machine, factors.factor(_BATH.name))
+        arguments = self._arguments(part, made, rate, machine)
+        case = self._members(settings, factors) if factors.draws else hardened_case(**arguments)
+        depth = self.actual(factors, "link", "case_depth_mm", case.case_depth_mm)
+        strength = strength_of(case.core_hardness_HV, factors)
+        condition = {
+            "case_depth_mm": depth,
+            "surface_hardness_HV": case.surface_hardness_HV,
+            "core_hardness_HV": case.core_hardness_HV,
+            "tensile_strength_MPa": strength,
+            "yield_strength_MPa": yield_of_strength(
+                tensile_strength_MPa=strength, yield_ratio=machine.held["yield_ratio"]
+            ),
+        }
+        return Step(
+            case_findings(self.part, case, depth, strength, part, settings, rate, machine),
+            self._grown(part, machine).changed(self.part, condition=condition),
+            use=case_use(part, settings, machine),
+            cautions=_CAUTIONS,
+            curves={} if factors.draws else {"case": lambda: case_course(arguments)},
+        )
+
+    def _growing(self) -> tuple[str, ...]:
+        return tuple(
+            name for name in _SIZES[self.part]
+            if name.endswith(("diameter_mm", "outside_mm", "bore_mm"))
+        )  # fmt: skip
+
+    def _grown(self, part: Stock, machine: Machine) -> Stock:
+        growth = machine.held["growth_percent"]
+        return part.changed(
+            shape={
+                name: grown_size(size_mm=part[name], growth_percent=growth)
+                for name in self._growing()
+            }
+        )
+
+    def _held_settings(self, machine: Machine, given: Mapping[str, Any]) -> tuple[Setting, ...]:
+        def one(name: str, check: str, off: float) -> Setting:
+            return chosen(name, machine, given, check=check, tolerance=off)
+
+        return (
+            one("temperature_degC", "thermocouples, recorded", 10.0),
+            one("boost_potential_percent", "oxygen probe; foil, each shift", 0.03),
+            one("hold_temperature_degC", "thermocouples, recorded", 10.0),
+            one("hold_time_min", "clock of the line", 2.0),
+            one("bath_temperature_degC", "thermometer, each hour", 5.0),
+            one("transfer_time_s", "stop watch, door to oil", 2.0),
+            one("time_in_bath_s", "timer, each load", 30.0),
+            one("temper_temperature_degC", "thermocouple, recorded", 5.0),
+            one("temper_time_min", "clock, each load", 5.0),
+            one("load_mass_kg", "scale, each load", 20.0),
+        )
+
+    def _rate(self, part: Stock, made: Mapping[str, Any], machine: Machine, factor: Any) -> Any:
+        """Cooling rate at 700 °C, of a plate that cools as fast."""
+        outside, bore = section_of(self.part, part)
+        thickness = cooled_thickness(section_mm=outside, bore_mm=bore)
+        entry = thin_air_cooling(
+            start_temperature_degC=made["hold_temperature_degC"],
+            plate_thickness_mm=thickness,
+            time_s=made["transfer_time_s"],
+        )
+        return thin_oil_cooling(
+            plate_thickness_mm=thickness,
+            entry_temperature_degC=entry,
+            bath_temperature_degC=made["bath_temperature_degC"],
+            time_in_bath_s=made["time_in_bath_s"],
+            convection_W_per_m2K=machine.held["oil_convection_W_per_m2K"],
+            coefficient_factor=factor,
+            martensite_start_degC=martensite_start(part),
+            **{name: machine.held[name] for name in _OIL},
+        ).cooling_rate_K_per_s
+
+    def _programme(
+        self,
+        part: Stock,
+        wanted: Wanted,
+        fixed: Mapping[str, Any],
+        rate: Any,
+        machine: Machine,
+        given: Mapping[str, Any],
+    ) -> tuple[Setting, ...]:
+        """Boost, diffusion and the second potential; what the order gives stays."""
+        outside, bore = section_of(self.part, part)
+        inputs = {
+            "depth_mm": wanted["case_depth_mm"], "section_mm": outside, "bore_mm": bore,
+            "C_percent": part["C_percent"], "surface_carbon_percent":
+            machine.held["surface_carbon_percent"],
+            "alloy_factor": alloy_carbon_factor(**part.elements(*_ALLOY)),
+            "limit_HV": machine.held["limit_HV"], "cooling_rate_K_per_s": rate,
+            **{name: fixed[name] for name in ("temperature_degC", "boost_potential_percent",
+                                              "hold_temperature_degC", "hold_time_min")},
+            **held_of(machine, "bore_share", "boost_share", "transfer_m_per_s"),
+        }  # fmt: skip
+        with not_recording():
+            found = self._solved(part, inputs, fixed, machine)._asdict()
+        checks = ("clock of the line", "clock of the line", "oxygen probe; foil, each shift")
+
+        def value(name: str) -> Callable[[], float]:
+            return lambda: float(found[name])
+
+        return tuple(
+            solved_for(
+                name, "the case wanted and the carbon of the surface", value(name),
+                machine, given, inputs=inputs, check=check, share=0.05,
+            )
+            for name, check in zip(_PROGRAMME, checks, strict=True)
+        )  # fmt: skip
+
+    def _solved(
+        self, part: Stock, inputs: Mapping[str, Any], fixed: Mapping[str, Any], machine: Machine
+    ) -> Any:
+        """The programme that brings the carbon which hardens to the limit to the depth wanted."""
+        plain: dict[str, Any] = {name: float(value) for name, value in inputs.items()}
+        carbon = case_carbon(
+            limit_HV=plain.pop("limit_HV"),
+            cooling_rate_K_per_s=plain.pop("cooling_rate_K_per_s"),
+            parameter_degC=float(self._parameter(fixed, _USUAL_H)),
+            core_carbon_percent=plain["C_percent"],
+            bath_temperature_degC=float(fixed["bath_temperature_degC"]),
+            temper_share=float(machine.held["temper_share"]),
+            **{name: float(value) for name, value in part.elements(*_ALLOY).items()},
+        )
+        return carburising_programme(carbon_at_depth_percent=carbon, **plain)
+
+    def _parameter(self, made: Mapping[str, Any], hours: Any) -> Any:
+        return austenitising_parameter(
+            temperature_degC=made["temperature_degC"], time_h=hours
+        ).parameter_degC
+
+    def _arguments(
+        self, part: Stock, made: Mapping[str, Any], rate: Any, machine: Machine
+    ) -> dict[str, Any]:
+        """All that decides about the case."""
+        outside, bore = section_of(self.part, part)
+        return {
+            "section_mm": outside, "bore_mm": bore, "C_percent": part["C_percent"],
+            **part.elements(*_ALLOY),
+            **{name: made[name] for name in (
+                *_PROGRAMME, "temperature_degC", "boost_potential_percent",
+                "hold_temperature_degC", "hold_time_min", "bath_temperature_degC")},
+            "cooling_rate_K_per_s": rate,
+            "parameter_degC": self._parameter(made, made["boost_time_h"]),
+            "alloy_factor": alloy_carbon_factor(**part.elements(*_ALLOY)),
+            **held_of(machine, "bore_share", "transfer_m_per_s", "temper_share", "limit_HV"),
+        }  # fmt: skip
+
+    def _slopes(
+        self, part: Stock, made: Mapping[str, Any], machine: Machine
+    ) -> tuple[HardenedCase, Mapping[str, np.ndarray]]:
+        """The nominal case and how it moves with furnace, gas and bath: run once for all."""
+        signs = {name: np.zeros(1 + 2 * len(_MOVED)) for name in _MOVED}
+        for index, name in enumerate(_MOVED):
+            signs[name][1 + 2 * index : 3 + 2 * index] = (-1.0, 1.0)
+        moved = {**made}
+        for name in _MOVED[:2]:
+            moved[name] = float(made[name]) + _STEP[name] * signs[name]
+        rate = self._rate(part, moved, machine, np.exp(_STEP["bath"] * signs["bath"]))
+        case = hardened_case(**self._arguments(part, moved, rate, machine))
+        base = HardenedCase(*(float(np.asarray(value)[0]) for value in case))
+        slopes = {
+            field: np.array([
+                (value[2 + 2 * i] - value[1 + 2 * i]) / (2.0 * _STEP[name])
+                for i, name in enumerate(_MOVED)
+            ])
+            for field, value in case._asdict().items()
+        }  # fmt: skip
+        return base, slopes
+
+    def _members(self, settings: SetUp, factors: Conditions) -> HardenedCase:
+        """The case of each member, by the slopes about the nominal one."""
+        base, slopes = settings.prepared["base"], settings.prepared["slopes"]
+        off = [self.actual(factors, "lot", name, 0.0) for name in _MOVED[:2]]
+        moves = np.stack(np.broadcast_arrays(*off, np.log(factors.factor(_BATH.name))))
+        return HardenedCase(
+            *(
+                np.maximum(at_members(value=value, slopes=slopes[name], moves=moves), _LEAST)
+                for name, value in base._asdict().items()
+            )
+        )
+
+
+_USUAL_H = 1.0
+_LEAST = 1e-6
+_CAUTIONS = (
+    Caution(
+        "Carburising gas is poisonous (carbon monoxide) and explodes with air below 750 °C",
+        "purged with nitrogen on start, stop and below 750 °C, pilot flames and burn-off tried "
+        "each shift, gas alarm; local codes for furnace atmospheres come first",
+    ),
+    Caution(
+        "Quenching oil burns, and boils over where water is in it",
+        "temperature guard and cooler tried each shift, oil tested for water, lid and "
+        "extinguishing gas ready; no water on burning oil",
+    ),
+    Caution("Loads leave the furnace at red heat", "doors interlocked, face shield and sleeves"),
+)

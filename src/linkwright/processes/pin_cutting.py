@@ -1,0 +1,134 @@
+"""Pins: bright bar is accepted and sawn to length in bundles."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from linkwright.processes.choosing import chosen, computed
+from linkwright.processes.models.machining import saw_cutting_time
+from linkwright.processes.models.pin_work import (
+    bar_for_pins,
+    over_size,
+    pin_mass,
+    sawn_per_minute,
+)
+from linkwright.processes.models.use import energy_of_time, working_time
+from linkwright.processes.of_part import OfPart
+from linkwright.route import (
+    MAIN,
+    Caution,
+    Conditions,
+    Finding,
+    Machine,
+    Scatter,
+    SetUp,
+    Step,
+    Stocks,
+    Wanted,
+)
+from linkwright.route.stock import Stock
+
+_HELD = "held by the works"
+
+
+class PinCutting(OfPart):
+    """Bar of the blank's diameter; a bundle a cut, so long as turning wants it."""
+
+    name = "pin_cutting"
+    part = "pin"
+    card = ("cut_length_mm", "kerf_mm", "bundle_count", "cutting_rate_cm2_per_min")
+    scatter = (
+        Scatter("lot/pin/pin_cutting/diameter_mm", 0.004,
+                "bright bar within its tolerance: common practice, no source"),
+        Scatter("link/pin/pin_cutting/cut_length_mm", 0.05,
+                "play of the stop: common practice, no source"),
+    )  # fmt: skip
+
+    def ask(
+        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
+    ) -> Mapping[str, Wanted]:
+        """The bar is what the store holds: nothing is asked of an earlier operation."""
+        return {}
+
+    def set_up(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> SetUp:
+        """Stop at the length wanted; kerf, bundle and rate as held."""
+        settings = (
+            computed(
+                "cut_length_mm", "the pin with what turning takes off its ends",
+                lambda: wanted["cut_length_mm"], machine, given,
+                check="caliper, first bundle and each hour", tolerance=0.15,
+            ),
+            chosen("kerf_mm", machine, given, check="caliper, each new blade", tolerance=0.2),
+            chosen("bundle_count", machine, given, check="counted at the clamp", tolerance=0.0),
+            chosen("cutting_rate_cm2_per_min", machine, given, check="display", share=0.1),
+        )  # fmt: skip
+        return SetUp(settings, {"wanted": dict(wanted), "machine": machine.name})
+
+    def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
+        """Pins as sawn, bars used, hours of the saw."""
+        bar = stocks[MAIN]
+        diameter = self.actual(factors, "lot", "diameter_mm", bar["diameter_mm"])
+        length = self.actual(factors, "link", "cut_length_mm", settings["cut_length_mm"])
+        used = bar_for_pins(
+            pieces=bar["pieces"],
+            cut_length_mm=settings["cut_length_mm"],
+            kerf_mm=settings["kerf_mm"],
+            bar_length_m=bar["bar_length_m"],
+            bar_diameter_mm=bar["diameter_mm"],
+            end_loss_mm=machine.held["end_loss_mm"],
+        )
+        mass = pin_mass(diameter_mm=diameter, length_mm=length)
+        aim, off = settings.prepared["wanted"]["diameter_mm"], machine.held["bar_tolerance_mm"]
+        return Step(
+            (
+                Finding("bar_diameter_mm", diameter, over_size(size_mm=aim, tolerance_mm=-off),
+                        over_size(size_mm=aim, tolerance_mm=off),
+                        f"{_HELD}: about the blank that grinding wants"),
+                Finding("bar_strength_MPa", bar["tensile_strength_MPa"], None,
+                        machine.held["greatest_bar_strength_MPa"], f"{_HELD}: soft for saw and "
+                        "turning"),
+                Finding("bars_count", used.bars),
+                Finding("bar_used_share", used.used_share, note="the rest is kerf and end"),
+            ),
+            bar.changed("pin", shape={"diameter_mm": diameter, "cut_length_mm": length},
+                        amount={"piece_mass_kg": mass, "steel_kg": used.steel_kg}),
+            use=self._use(bar, settings, used.steel_kg, machine),
+            cautions=_CAUTIONS,
+        )  # fmt: skip
+
+    def _use(self, bar: Stock, settings: SetUp, steel: Any, machine: Machine) -> dict[str, Any]:
+        cut = saw_cutting_time(
+            bar_diameter_mm=bar["diameter_mm"],
+            cutting_rate_cm2_per_min=settings["cutting_rate_cm2_per_min"],
+        )
+        hours = working_time(
+            pieces=bar["pieces"],
+            pieces_per_minute=sawn_per_minute(
+                cut_time_min=cut.time_min,
+                bundle=settings["bundle_count"],
+                feed_time_min=machine.rate["feed_time_min"],
+            ),
+            machines=machine.many,
+        )
+        power = machine.rate["connected_power_kW"]
+        return {
+            "machine_time_h": hours,
+            "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+            "steel_kg": steel,
+        }
+
+
+_CAUTIONS = (
+    Caution(
+        "The saw draws in hands; a bundle of bars rolls and crushes",
+        "guard closed and its switch tried, clamp holds before the cut, bars stopped on the rack",
+    ),
+)
