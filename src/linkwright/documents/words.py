@@ -41,6 +41,7 @@ _PARTS = {
     "Ac1": "Ac1", "Ac3": "Ac3", "HV": "hardness HV", "count": "", "creusot": "Creusot",
     "loire": "Loire", "poisson": "Poisson", "siebel": "Siebel", "schey": "Schey",
     "hollomon": "Hollomon", "jaffe": "Jaffe", "swift": "Swift", "andrews": "Andrews",
+    "johnson": "Johnson",
 }  # fmt: skip
 _LEVELS = {
     "heat": "from heat to heat",

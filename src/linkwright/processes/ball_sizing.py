@@ -93,7 +93,9 @@ class BallSizing(OfPart):
         plate = stocks[MAIN]
         ball = self.actual(factors, "lot", "sizing_ball_mm", settings["sizing_ball_mm"])
         sized = ball_sized_hole(
-            ball_diameter_mm=ball, **_ring(plate), **held_of(machine, friction="sizing_friction")
+            ball_diameter_mm=ball,
+            **_ring(plate),
+            **held_of(machine, friction="sizing_friction"),
         )
         hours = working_time(
             pieces=plate["plates"],

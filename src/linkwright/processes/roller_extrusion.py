@@ -76,6 +76,8 @@ class RollerExtrusion(OfPart):
 
     name = "roller_extrusion"
     part = "roller"
+    asked = ("roller_outside_mm", "roller_bore_mm", "roller_length_mm")
+    """Sizes that it is asked for."""
     card = (
         "slug_length_mm", "extrusion_die_mm", "extrusion_punch_mm", "web_thickness_mm",
         "faced_length_mm", "strokes_per_min", "slug_anneal", "slug_coating",
@@ -169,7 +171,10 @@ class RollerExtrusion(OfPart):
             punch = self.actual(factors, level, "extrusion_punch_mm", punch)
         length = self.actual(factors, "link", "slug_length_mm", settings["slug_length_mm"])
         diameter, web = wire["wire_diameter_mm"], settings["web_thickness_mm"]
-        metal = {**soft_curve(wire, machine), **held_of(machine, friction="extrusion_friction")}
+        metal = {
+            **soft_curve(wire, machine),
+            **held_of(machine, friction="extrusion_friction"),
+        }
         upset = upsetting_siebel(
             wire_diameter_mm=diameter, slug_length_mm=length, die_diameter_mm=die, **metal
         )

@@ -1,7 +1,7 @@
 """The branches of a roller chain: what each part is made of, and by which operations.
 
-`branches` gives a `Branch` a part: inner, outer and middle plates from strip, bushings and
-rollers curled from strip, pins from bar, each with the stock that enters it.
+`branches` gives a `Branch` a part: inner, outer and middle plates from strip, bushings curled from
+strip, rollers curled or extruded from wire, pins from bar, each with the stock that enters it.
 """
 
 from __future__ import annotations
@@ -88,14 +88,30 @@ def branches(
         if part != "middle_plate" or strand.several
     ]  # fmt: skip
     bushing = _curled("bushing", strand, counts.bushings, steels, machines)
-    rolled = []
-    if strand.parts.roller:
-        thick = float(strand.parts.roller.roller_wall_mm) > float(
-            aim["roller_greatest_curled_wall_mm"]
-        )
-        make = _extruded if thick else _curled
-        rolled = [make("roller", strand, counts.rollers, steels, machines)]
+    rolled = (
+        [_rollers(strand, counts.rollers, steels, machines, aim)] if strand.parts.roller else []
+    )
     return [*made, bushing, _pins(strand, counts.pins, steels, machines), *rolled]
+
+
+def _rollers(
+    strand: Strand,
+    count: Any,
+    steels: Sequence[PartSteel],
+    machines: Mapping[str, Machine],
+    aim: Numbers,
+) -> Branch:
+    """Extruded where the wall is thick and the store has wire for them, else curled.
+
+    A thin wall asks more of the punch than it can stand; the share of the bore counts.
+    """
+    sizes = _turning("roller", strand)
+    wall = (float(sizes["outside"]) - float(sizes["bore"])) / 2.0
+    thick = wall >= float(aim["roller_extruded_ratio"]) * float(sizes["bore"])
+    forms = {one.form == "strip" for one in steels if "roller" in one.parts}
+    extruded = False in forms and (thick or True not in forms)
+    make = _extruded if extruded else _curled
+    return make("roller", strand, count, steels, machines)
 
 
 def _curled(
@@ -135,11 +151,17 @@ def _extruded(
     machine = machine_of(machines, work.name, _WHAT)
     wanted = {f"{part}_{name}_mm": size for name, size in _turning(part, strand).items()}
     wire = work.ask(wanted, None, machine, Conditions())[MAIN]["wire_diameter_mm"]
-    steel = _first(part, "wire", lambda one: one.bought_to_size, "bought to size", steels, strand)
+
+    def fits(steel: PartSteel) -> bool:
+        if steel.bought_to_size:
+            return True
+        return _THINNEST_WIRE <= float(steel.diameter_mm) / float(wire) <= 1.0
+
+    steel = _first(part, "wire", fits, f"of some {float(wire):.2f} mm", steels, strand)
     stock = Stock(
         form="wire",
         steel=f"{steel.grade}, heat {steel.heat}",
-        shape={"wire_diameter_mm": wire},
+        shape={"wire_diameter_mm": wire if steel.bought_to_size else steel.diameter_mm},
         condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
         amount={"pieces": count, **_beside(part, strand)},
     )
@@ -267,3 +289,5 @@ def _first(
 _WHAT = "roller chain"
 _SAME = 0.02
 _SAME_BAR_MM = 0.03
+_THINNEST_WIRE = 0.85
+"""Wire over the one asked for, below which slugs would be too long to be upset straight."""
