@@ -23,11 +23,11 @@ for _machine in WORKS.machines:
 STEELS = [one for one in WORKS.steels if one.parts]
 
 
-def _made(chain: str, steels: Any = STEELS) -> dict[str, Branch]:
+def _made(chain: str, steels: Any = STEELS, plate_work: Any = ()) -> dict[str, Branch]:
     parts: Any = roller_parts(chain)
     strand = Strand(parts, None, None, 1.0, 1000.0, 1.0, {})  # type: ignore[arg-type]
     counts = parts_of_strand(pitches=1000.0, strands=1.0)
-    found = branches(strand, counts, steels, MACHINES, WORKS.aim)
+    found = branches(strand, counts, steels, MACHINES, WORKS.aim, plate_work)
     return {branch.part: branch for branch in found}
 
 
@@ -86,3 +86,12 @@ def test_counts_and_the_bushing_under_the_roller():
     assert made["roller"].entering["pieces"] == 1000.0
     bushing = roller_parts("16B").bushing.bushing_outside_mm
     assert made["roller"].entering["bushing_outside_mm"] == bushing
+
+
+def test_plates_are_peened_and_then_sized_where_the_order_says_so():
+    plain, worked = _made("16B"), _made("16B", plate_work=("ball sizing", "shot peening"))
+    for side in ("inner_plate", "outer_plate"):
+        names = [[one.name for one in made[side].operations] for made in (plain, worked)]
+        assert names[1] == [*names[0], "shot_peening", "ball_sizing"]
+        scatter = {one.name for work in worked[side].operations[-2:] for one in work.scatter}
+        assert all(name.split("/")[1] == side for name in scatter)

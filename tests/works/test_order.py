@@ -269,3 +269,13 @@ def test_many_problems_are_cut_off_and_counted() -> None:
     found = problems(CHAIN + "".join(f"k{i} = 1\n" for i in range(500)))
     assert len(found) == 101
     assert found[""].message == "400 more problems are not listed"
+
+
+def test_work_on_plates_belongs_to_roller_chain() -> None:
+    """It is a list of known work; welded chain has no plates."""
+    roller = 'product = "roller"\nstandard = "ISO 606"\nsize = "16B"\nlength = "30 m"\n'
+    line = read(roller + 'plate_work = ["shot peening"]\n').lines[0]
+    assert line.plate_work == ("shot peening",)
+    assert read(roller).lines[0].plate_work == ()
+    assert "line.plate_work" in problems(CHAIN + 'plate_work = ["ball sizing"]\n')
+    assert problems(roller + 'plate_work = ["polishing"]\n')

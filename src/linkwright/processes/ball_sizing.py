@@ -51,15 +51,29 @@ class BallSizing(OfPart):
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
-        """The same plate with holes smaller by what the balls add."""
+        """The same plate with holes smaller by what the balls add at its usual yield stress."""
         hole = hole_before_sizing(
             ring_outside_mm=wanted["plate_height_mm"],
             sized_hole_mm=wanted["hole_diameter_mm"],
             ball_interference_percent=machine.held["ball_interference_percent"],
-            yield_strength_MPa=_yield(wanted, near, machine),
+            yield_strength_MPa=yield_of_strength(
+                tensile_strength_MPa=wanted["tensile_strength_MPa"],
+                yield_ratio=machine.held["yield_ratio"],
+            ),
         )
         keep = {name: wanted[name] for name in (*PLATE_SIZES, "tensile_strength_MPa")}
         return {MAIN: {**keep, "hole_diameter_mm": hole}}
+
+    def sizes(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Stock:
+        """The plate with the hole wanted: the ball is solved for it."""
+        return stocks[MAIN].changed(shape={"hole_diameter_mm": wanted["hole_diameter_mm"]})
 
     def set_up(
         self,
@@ -117,15 +131,6 @@ class BallSizing(OfPart):
             cautions=_CAUTIONS,
             curves={} if factors.draws else _picture(plate, settings),
         )
-
-
-def _yield(wanted: Wanted, near: Stock | None, machine: Machine) -> Any:
-    if near is not None and "yield_strength_MPa" in near:
-        return near["yield_strength_MPa"]
-    return yield_of_strength(
-        tensile_strength_MPa=wanted["tensile_strength_MPa"],
-        **held_of(machine, "yield_ratio"),
-    )
 
 
 def _ring(plate: Stock) -> dict[str, Any]:

@@ -65,6 +65,17 @@ class ShotPeening(OfPart):
         """Plates as they are handed on: steel shot takes no size that counts."""
         return {MAIN: {name: wanted[name] for name in (*PLATE_SIZES, "tensile_strength_MPa")}}
 
+    def sizes(
+        self,
+        stocks: Stocks,
+        wanted: Wanted,
+        machine: Machine,
+        factors: Conditions,
+        given: Mapping[str, Any],
+    ) -> Stock:
+        """The plate as it came."""
+        return stocks[MAIN]
+
     def set_up(
         self,
         stocks: Stocks,

@@ -64,13 +64,15 @@ def roller_chain(
     machines: Mapping[str, Machine],
     aim: Numbers,
     drawing: Drawing | None = None,
+    plate_work: Sequence[str] = (),
 ) -> ChainJob:
     """The job of one order line of roller chain.
 
     chain_number: "16B", "16B-2", "80-3". length_m or pitches: how much. steels: the works' steels
     that name the parts which they are for. machines: by operation. aim: the works' margins
     (roller_strength_margin_percent, roller_length_error_percent, roller_safety_factor,
-    pin_case_share ...). drawing: sizes that go before standard and rule.
+    pin_case_share ...). drawing: sizes that go before standard and rule. plate_work:
+    "shot peening", "ball sizing".
 
     Raises `ArgumentError` or `UnknownName` for a number that is not held, `CannotPlan` if the
     works lacks a machine or a steel.
@@ -78,7 +80,7 @@ def roller_chain(
     strand = _strand(chain_number, pitches, length_m, aim, drawing)
     bench = machine_of(machines, INSPECTION, _WHAT)
     amount = _amount(strand, length_m, bench)
-    made = branches(strand, amount.parts, steels, machines, aim)
+    made = branches(strand, amount.parts, steels, machines, aim, plate_work)
     ordered = {
         "length_m": amount.made_m,
         "ordered_length_m": amount.length_m,

@@ -10,12 +10,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from linkwright.processes.ball_sizing import BallSizing
 from linkwright.processes.case_hardening import CaseHardening
 from linkwright.processes.curling import Curling
 from linkwright.processes.models.curling import strip_for_wall
 from linkwright.processes.models.link_geometry import sized_by_wire
 from linkwright.processes.models.pin_work import blank_before_grinding
 from linkwright.processes.models.plate_quench import size_before_growth
+from linkwright.processes.of_part import OfPart
 from linkwright.processes.pin_cutting import PinCutting
 from linkwright.processes.pin_grinding import PinGrinding
 from linkwright.processes.pin_turning import PinTurning
@@ -24,6 +26,7 @@ from linkwright.processes.plate_hardening import PlateHardening
 from linkwright.processes.plate_tempering import PlateTempering
 from linkwright.processes.plate_tumbling import PlateTumbling
 from linkwright.processes.roller_extrusion import RollerExtrusion
+from linkwright.processes.shot_peening import ShotPeening
 from linkwright.processes.strand import Strand
 from linkwright.processes.strip_slitting import StripSlitting
 from linkwright.products.job import Rod, machine_of
@@ -78,10 +81,15 @@ def branches(
     steels: Sequence[PartSteel],
     machines: Mapping[str, Machine],
     aim: Numbers,
+    plate_work: Sequence[str] = (),
 ) -> list[Branch]:
-    """A branch for every part of the chain; ``counts``: how many of each (`parts_of_strand`)."""
+    """A branch for every part of the chain; ``counts``: how many of each (`parts_of_strand`).
+
+    ``plate_work``: "shot peening" and "ball sizing" of plates, peened first.
+    """
+    further = [work for name, work in _PLATE_WORK.items() if name in plate_work]
     made = [
-        _plates(part, side, strand, getattr(counts, f"{part}s"), steels)
+        _plates(part, side, strand, getattr(counts, f"{part}s"), steels, further)
         for part, side in (
             ("inner_plate", "inner"), ("outer_plate", "outer"), ("middle_plate", "outer")
         )
@@ -223,7 +231,12 @@ def _beside(part: str, strand: Strand) -> dict[str, Any]:
 
 
 def _plates(
-    part: str, side: str, strand: Strand, count: Any, steels: Sequence[PartSteel]
+    part: str,
+    side: str,
+    strand: Strand,
+    count: Any,
+    steels: Sequence[PartSteel],
+    further: Sequence[type[OfPart]],
 ) -> Branch:
     plate = strand.parts.inner_plate if side == "inner" else strand.parts.outer_plate
     steel = _strip_for("plate", plate.plate_thickness_mm, steels, strand)
@@ -233,6 +246,7 @@ def _plates(
         PlateHardening(part),
         PlateTempering(part),
         PlateTumbling(),
+        *(work(part) for work in further),
     )
     return Branch(part, operations, _coil(steel, plate.plate_thickness_mm, "plates", count), steel)
 
@@ -286,6 +300,7 @@ def _first(
     )
 
 
+_PLATE_WORK: dict[str, type[OfPart]] = {"shot peening": ShotPeening, "ball sizing": BallSizing}
 _WHAT = "roller chain"
 _SAME = 0.02
 _SAME_BAR_MM = 0.03

@@ -103,6 +103,7 @@ def _roller(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[s
         "machines": machines_as_ordered(machines, line.settings),
         "aim": works.aim,
         "drawing": drawing,
+        "plate_work": line.plate_work,
     }
 
 

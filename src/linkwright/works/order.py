@@ -53,7 +53,7 @@ _FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, 
 
 _OF_CHAIN = (
     "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "table", "settings",
-    "pitches", "drawings",
+    "pitches", "drawings", "plate_work",
 )  # fmt: skip
 
 
@@ -132,6 +132,11 @@ class LineTable(Table):
         None, description="file with drawings of one's own parts of roller chain, beside the order",
         examples=["part_drawings.toml"],
     )  # fmt: skip
+    plate_work: list[Literal["ball sizing", "shot peening"]] | None = Field(
+        None, min_length=1, max_length=2,
+        description="what is done to the plates of roller chain beyond hardening and tumbling",
+        examples=[["shot peening"]],
+    )  # fmt: skip
     steel: Text | None = Field(None, description="name of a steel in the works' stock")
     finish: (
         Literal["bright", "oiled", "tumbled", "blasted", "zinc electroplated", "hot-dip zinc"]
@@ -206,9 +211,9 @@ def _needed(given: Mapping[str, Any], form: str) -> Iterator[Contradiction]:
 
 
 def _of_roller(given: Mapping[str, Any]) -> Iterator[Contradiction]:
-    """Pitches and drawings belong to roller chain; its length is said once."""
+    """Pitches, drawings, work on plates belong to roller chain; its length is said once."""
     roller = given["product"] == "roller"
-    for key in ("pitches", "drawings"):
+    for key in ("pitches", "drawings", "plate_work"):
         if key in given and not roller:
             yield Contradiction((key,), "belongs to roller chain", f"a line without {key}")
     yield from _beside_order(given.get("drawings"), "drawings", "part_drawings.toml")
@@ -305,6 +310,7 @@ class Line(Record):
     table: ChainTable | None
     drawings: PartDrawings | None
     pitches_count: int | None
+    plate_work: tuple[str, ...]
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
@@ -389,6 +395,7 @@ def _line(
         table=table,
         drawings=_drawings(reading, path, line.drawings, folder) if line.drawings else None,
         pitches_count=line.pitches,
+        plate_work=tuple(line.plate_work or ()),
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,
