@@ -12,6 +12,7 @@ from math import floor, log10
 from typing import Any
 
 from linkwright.documents.display import Display
+from linkwright.documents.joined_line import is_joined, joined_line, places_on_joined_line
 from linkwright.documents.line_layout import (
     BAR_FORMS,
     FIGURE_MM,
@@ -49,6 +50,8 @@ _HEATS_AND_COOLS = ("normalising", "furnace_tempering")
 
 def line_of_metal(line: Mapping[str, Any], display: Display, *, captions: bool = True) -> Drawing:
     """The line of metal of one order line; without captions it is the small head of a page."""
+    if is_joined(line):
+        return joined_line(line, display, captions=captions)
     layout = laid_out(line["steps"], display)
     above = _ABOVE if captions else 0.2
     below = _BELOW + _ROW * layout.letters * (layout.rows - 1) if captions else 0.2
@@ -78,6 +81,8 @@ def line_of_metal(line: Mapping[str, Any], display: Display, *, captions: bool =
 
 def places_on_line(line: Mapping[str, Any], display: Display) -> dict[str, tuple[float, float]]:
     """Where each operation's metal lies on the line, in mm from its left end."""
+    if is_joined(line):
+        return places_on_joined_line(line)
     return {
         place_of(part.step): (round(part.x1, 2), round(part.x2, 2))
         for part in laid_out(line["steps"], display).sections

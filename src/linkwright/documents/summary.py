@@ -88,19 +88,32 @@ def _beyond(numbers: Numbering) -> list[dict[str, Any]]:
 def _ordered(
     document: Mapping[str, Any], line: Mapping[str, Any], display: Display
 ) -> list[list[str]]:
-    order, works, steel = document["order"], document["works"], line["steel"]
+    order, works = document["order"], document["works"]
     invented = " (invented demo works)" if works.get("invented") else ""
     rows = [
         ["product", product_words(line, display)],
         ["length", display.text("length_m", line.get("length_m"))],
         ["customer", order["customer"]],
         ["due", order["due"]],
-        ["steel", _steel(steel)],
+        *_steels(line),
         ["works", f"{works['name']}, {works['place']}{invented}"],
     ]
     if lot := document.get("lot"):
         rows.append(["made from", f"lot {lot['number']} as it lies after {lot['after']}"])
     return [[label, plain_text(text)] for label, text in rows]
+
+
+def _steels(line: Mapping[str, Any]) -> list[list[str]]:
+    """The steel, or each steel with the parts that are made of it."""
+    rows: dict[str, list[str]] = {}
+    for one in line.get("steels") or [line["steel"]]:
+        rows.setdefault(_steel(one), []).append(str(one.get("branch", "")).replace("_", " "))
+    if len(rows) == 1:
+        return [["steel", next(iter(rows))]]
+    return [
+        ["steel" if index == 0 else "", f"{steel}: {', '.join(parts)}"]
+        for index, (steel, parts) in enumerate(rows.items())
+    ]
 
 
 def _steel(steel: Mapping[str, Any]) -> str:

@@ -16,7 +16,7 @@ from linkwright.materials.austenite_decomposition import austenitising_parameter
 from linkwright.materials.diffusion import alloy_carbon_factor
 from linkwright.processes.austenitised import martensite_start
 from linkwright.processes.case_findings import case_findings, case_use, section_of
-from linkwright.processes.choosing import chosen, held_of, solved_for
+from linkwright.processes.choosing import by_wire, chosen, held_of, solved_for
 from linkwright.processes.models.carburising import carburising_programme
 from linkwright.processes.models.case_hardening import (
     HardenedCase,
@@ -35,7 +35,9 @@ from linkwright.processes.models.plate_quench import (
 from linkwright.processes.models.plate_sums import yield_of_strength
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.tempered_strength import STRENGTH, strength_of
+from linkwright.quantities import ArgumentError, CannotPlan
 from linkwright.route import (
+    HELD,
     MAIN,
     Caution,
     Conditions,
@@ -126,7 +128,7 @@ class CaseHardening(OfPart):
     ) -> SetUp:
         """Furnace, gas and bath as held; times and second potential for the depth wanted."""
         part = stocks[MAIN]
-        held = self._held_settings(machine, given)
+        held = self._held_settings(part, wanted, machine, given)
         fixed = {setting.name: setting.value for setting in held}
         rate = self._rate(part, fixed, machine, 1.0)
         programme = self._programme(part, wanted, fixed, rate, machine, given)
@@ -178,15 +180,22 @@ class CaseHardening(OfPart):
             }
         )
 
-    def _held_settings(self, machine: Machine, given: Mapping[str, Any]) -> tuple[Setting, ...]:
+    def _held_settings(
+        self, part: Stock, wanted: Wanted, machine: Machine, given: Mapping[str, Any]
+    ) -> tuple[Setting, ...]:
+        outside, bore = section_of(self.part, part)
+        half = cooled_thickness(section_mm=outside, bore_mm=bore)
+
         def one(name: str, check: str, off: float) -> Setting:
             return chosen(name, machine, given, check=check, tolerance=off)
 
         return (
-            one("temperature_degC", "thermocouples, recorded", 10.0),
+            self._temperature(wanted, machine, given),
             one("boost_potential_percent", "oxygen probe; foil, each shift", 0.03),
             one("hold_temperature_degC", "thermocouples, recorded", 10.0),
-            one("hold_time_min", "clock of the line", 2.0),
+            by_wire(
+                "hold_time_min", half, machine, given, check="clock of the line", tolerance=2.0
+            ),
             one("bath_temperature_degC", "thermometer, each hour", 5.0),
             one("transfer_time_s", "stop watch, door to oil", 2.0),
             one("time_in_bath_s", "timer, each load", 30.0),
@@ -194,6 +203,16 @@ class CaseHardening(OfPart):
             one("temper_time_min", "clock, each load", 5.0),
             one("load_mass_kg", "scale, each load", 20.0),
         )
+
+    def _temperature(self, wanted: Wanted, machine: Machine, given: Mapping[str, Any]) -> Setting:
+        """As held; lower for a thin case, which would else be done within minutes."""
+        held, name, check = machine.held, "temperature_degC", "thermocouples, recorded"
+        thin = held.get("thin_case_mm", 0.0)
+        if name in given or float(wanted["case_depth_mm"]) >= float(thin):
+            return chosen(name, machine, given, check=check, tolerance=10.0)
+        low, high = machine.limits(name)
+        value = held["thin_temperature_degC"]
+        return Setting(name, value, HELD, "a thin case", low, high, 10.0, check)
 
     def _rate(self, part: Stock, made: Mapping[str, Any], machine: Machine, factor: Any) -> Any:
         """Cooling rate at 700 °C, of a plate that cools as fast."""
@@ -237,7 +256,13 @@ class CaseHardening(OfPart):
             **held_of(machine, "bore_share", "boost_share", "transfer_m_per_s"),
         }  # fmt: skip
         with not_recording():
-            found = self._solved(part, inputs, fixed, machine)._asdict()
+            try:
+                found = self._solved(part, inputs, fixed, machine)._asdict()
+            except ArgumentError as error:
+                raise CannotPlan(
+                    f"{machine.name!r} cannot give the {self.part} its case of "
+                    f"{float(wanted['case_depth_mm']):.2f} mm: {error}"
+                ) from None
         checks = ("clock of the line", "clock of the line", "oxygen probe; foil, each shift")
 
         def value(name: str) -> Callable[[], float]:

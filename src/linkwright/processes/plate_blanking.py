@@ -22,6 +22,7 @@ from linkwright.processes.models.plate_sums import (
     mass_of_plates,
     press_time,
     punch_for_hole,
+    rows_for_thickness,
     steel_with_trim,
     strip_for_plates,
 )
@@ -35,6 +36,7 @@ from linkwright.processes.plate_findings import (
 )
 from linkwright.route import (
     FOLLOWS,
+    GIVEN,
     HELD,
     MAIN,
     Caution,
@@ -103,7 +105,7 @@ class Blanking(OfPart):
         contour = link_plate_contour(**{name: wanted[name] for name in CONTOUR})
         rate = chosen("strokes_per_min", machine, given, check="display", share=0.1)
         settings = (
-            *_layout_settings(layout, machine, given),
+            *_layout_settings(layout, wanted, machine, given),
             self._plates_per_stroke(strip, wanted, contour, machine, given),
             *_tool_settings(strip, wanted, machine, given),
             rate,
@@ -172,7 +174,7 @@ class Blanking(OfPart):
                 press_force_kN=machine.held["press_force_kN"],
                 plate_force_kN=one.plate_force_kN,
                 greatest_count=machine.held["greatest_plates_per_stroke_count"],
-                rows=machine.held["rows_count"],
+                rows=_rows(wanted, machine, given),
                 **held_of(machine, used_share="used_force_share"),
             ),
             machine, given, check="counted at set-up", tolerance=0.0,
@@ -188,14 +190,31 @@ def _layout(wanted: Wanted, machine: Machine, given: Mapping[str, Any]) -> Strip
         **{name: wanted[name] for name in CONTOUR},
         bridge_mm=webs.bridge_mm,
         edge_mm=webs.edge_mm,
-        rows=given.get("rows_count", machine.held["rows_count"]),
+        rows=_rows(wanted, machine, given),
+    )
+
+
+def _rows(wanted: Wanted, machine: Machine, given: Mapping[str, Any]) -> Any:
+    """Rows that order or works hold; one where a plate is too thick for several."""
+    if "rows_count" in given or "greatest_row_thickness_mm" not in machine.held:
+        return given.get("rows_count", machine.held["rows_count"])
+    return rows_for_thickness(
+        rows=machine.held["rows_count"],
+        plate_thickness_mm=wanted["plate_thickness_mm"],
+        greatest_row_thickness_mm=machine.held["greatest_row_thickness_mm"],
     )
 
 
 def _layout_settings(
-    layout: StripLayout, machine: Machine, given: Mapping[str, Any]
+    layout: StripLayout, wanted: Wanted, machine: Machine, given: Mapping[str, Any]
 ) -> tuple[Setting, ...]:
-    rows = chosen("rows_count", machine, given, check="by the tool", tolerance=0.0)
+    rows = Setting(
+        "rows_count",
+        _rows(wanted, machine, given),
+        GIVEN if "rows_count" in given else HELD,
+        tolerance=0.0,
+        check="by the tool",
+    )
     found = (
         ("plate_angle_deg", layout.angle_deg, 0.1, "by the tool"),
         ("strip_width_mm", layout.strip_width_mm, 0.2, "caliper, each coil"),

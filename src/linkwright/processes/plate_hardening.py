@@ -14,7 +14,7 @@ from linkwright.processes.austenitised import (
     quenched_condition,
     structure_after,
 )
-from linkwright.processes.choosing import chosen, held_of
+from linkwright.processes.choosing import by_wire, chosen, held_of
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
     charge_findings,
@@ -133,8 +133,8 @@ class PlateHardening(OfPart, PlateOperation):
                    tolerance=5.0),
             chosen("transfer_time_s", machine, given, check="stop watch, end of belt to oil",
                    tolerance=0.5),
-            chosen("time_in_bath_s", machine, given, check="speed of the bath's conveyor",
-                   tolerance=10.0),
+            by_wire("time_in_bath_s", stocks[MAIN]["plate_thickness_mm"], machine, given,
+                    check="speed of the bath's conveyor", tolerance=10.0),
         )  # fmt: skip
         start = martensite_start(stocks[MAIN])
         settings: tuple[Setting, ...] = (aim, *times, bed_depth_setting(machine), *bath)

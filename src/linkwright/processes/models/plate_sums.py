@@ -293,3 +293,17 @@ def press_time(
         2.0
     """
     return plates / (plates_per_stroke * strokes_per_min * 60.0 * running_share) / machines
+
+
+@calculation(
+    source="the works' own rule for its tools", gives="rows_count", basis="computed",
+    needs={"rows": (1.0, 6.0), "plate_thickness_mm": POSITIVE},
+)  # fmt: skip
+def rows_for_thickness(
+    *, rows: Values, plate_thickness_mm: Values, greatest_row_thickness_mm: Values
+) -> Values:
+    """Rows of plates on a strip: as the works holds them, one for plates thicker than its limit.
+
+    References: none; the works' own rule.
+    """
+    return np.where(np.asarray(plate_thickness_mm) > greatest_row_thickness_mm, 1.0, rows)[()]
