@@ -86,7 +86,14 @@ class ShotPeening(OfPart):
     ) -> SetUp:
         """Time for the coverage wanted with the dents of this shot on these plates."""
         plate = stocks[MAIN]
-        shot = chosen("shot_diameter_mm", machine, given, check="sieve, each week", share=0.15)
+        shot = computed(
+            "shot_diameter_mm", "the works' share of the thickness, so that depth is one too",
+            lambda: share_of_size(
+                size_mm=plate["plate_thickness_mm"],
+                share_percent=machine.held["shot_over_plate_percent"],
+            ),
+            machine, given, check="sieve, each week", share=0.15,
+        )  # fmt: skip
         speed = chosen("shot_speed_m_per_s", machine, given, share=0.05,
                        check="speed of the wheel; Almen strip, each shift")  # fmt: skip
         flow = chosen("shot_flow_kg_per_h", machine, given, share=0.1,
