@@ -39,6 +39,9 @@ LINES = {
     "DIN 766, hot-dip zinc": 'standard = "DIN 766"\ngrade = 3\nsize = "8 mm"\n'
     'finish = "hot-dip zinc"',
     "jack chain No. 12": "size = 12",
+    "roller chain, two strands, extruded rollers": 'standard = "ISO 606"\nsize = "16B-2"\n'
+    'plate_work = ["shot peening", "ball sizing"]',
+    "roller chain, curled rollers": 'standard = "ISO 606"\nsize = "24B"',
 }
 """Lines that together take every operation of the demo works, planned one by one."""
 ALWAYS = (
@@ -52,7 +55,7 @@ def documents() -> Iterator[dict[str, Any]]:
     """A plan of each of the lines in the demo works, with few members."""
     works = demo_works()
     for what in LINES.values():
-        product = "welded" if "standard" in what else "jack"
+        product = "jack" if "standard" not in what else "roller" if "ISO 606" in what else "welded"
         text = (
             '[order]\nnumber = "Q"\ncustomer = "invented"\ndue = 2026-12-18\n'
             f'[[line]]\nid = "1"\nproduct = "{product}"\nlength = "300 m"\n{what}\n'
