@@ -24,7 +24,7 @@ EYES = {
 def renamed(line: dict[str, Any], of: str, name: str) -> dict[str, Any]:
     """A copy of one step under another name."""
     step = copy.deepcopy(next(step for step in line["steps"] if step["operation"] == of))
-    return {**step, "operation": name}
+    return {**step, "operation": name, "place": name}
 
 
 def test_many_operations_fit_and_their_captions_stand_apart(line: dict[str, Any]) -> None:

@@ -13,6 +13,7 @@ import os
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -92,6 +93,7 @@ def toml_of_bytes(raw: bytes, name: str) -> TomlFile:
     return TomlFile(name, data, places(tree))
 
 
+@lru_cache(maxsize=4096)
 def printable(text: str) -> str:
     r"""A text of unknown origin without signs that a terminal would obey or hide.
 
