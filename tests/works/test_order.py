@@ -89,6 +89,44 @@ def test_drive_duty() -> None:
     assert (line.drive.shock, line.drive.driver_shock) == ("moderate shocks", "smooth")
     assert line.drive.ratio is None
     assert line.drive.place("power_kW") == "order.toml:7"
+    assert (line.drive.teeth_small, line.drive.lubrication, line.drive.greatest_width_mm) == (
+        None, None, None,
+    )  # fmt: skip
+
+
+def test_drive_duty_may_fix_teeth_lubrication_and_room() -> None:
+    """What the place of the drive fixes; counts know their line while one records."""
+    text = (
+        f"[line.drive]\n{DRIVE}teeth_small = 19\nteeth_large = 114\n"
+        'lubrication = "drip"\ngreatest_sprocket_diameter = "0.9 m"\ngreatest_width = "150 mm"\n'
+    )
+    drive = read(text).lines[0].drive
+    assert drive is not None
+    assert (drive.teeth_small, drive.teeth_large, drive.lubrication) == (19.0, 114.0, "drip")
+    assert (drive.greatest_sprocket_diameter_mm, drive.greatest_width_mm) == (900.0, 150.0)
+    with recording() as derivation:
+        kept = drive.teeth_small
+    assert isinstance(kept, Sourced)
+    assert derivation.entries[kept.entry].source == "order.toml:11 [line.drive] teeth_small"
+
+
+@pytest.mark.parametrize(
+    ("given", "key"),
+    [
+        ("teeth_small = 8", "teeth_small"),
+        ("teeth_large = 151", "teeth_large"),
+        ("teeth_small = 19.5", "teeth_small"),
+        ("teeth_small = 30\nteeth_large = 20", "teeth_small"),
+        ('lubrication = "honey"', "lubrication"),
+        ('greatest_width = "0 mm"', "greatest_width"),
+    ],
+)
+def test_drive_duty_tells_what_is_wrong(given: str, key: str) -> None:
+    """Outside the standard's teeth, turned sprockets, other words: told with key and line."""
+    (problem,) = problems(f"[line.drive]\n{DRIVE}{given}\n").values()
+    assert problem.key == f"line.drive.{key}"
+    assert problem.line == 11
+    assert problem.accepted
 
 
 @pytest.mark.parametrize(

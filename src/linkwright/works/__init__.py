@@ -2,9 +2,10 @@
 
 from linkwright.works.canonical import canonical_bytes, content_hash
 from linkwright.works.demo import demo_bytes, demo_order, demo_works
+from linkwright.works.drive_duty import Drive
 from linkwright.works.filed import FiledNumbers, FiledRanges, NumberMissing, Record
 from linkwright.works.lot import Lot, lot_of_bytes, read_lot
-from linkwright.works.order import Drive, Line, Order, order_of_bytes, read_order
+from linkwright.works.order import Line, Order, order_of_bytes, read_order
 from linkwright.works.schema import schema_text
 from linkwright.works.toml_file import file_bytes
 from linkwright.works.works import (

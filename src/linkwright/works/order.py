@@ -21,8 +21,8 @@ from linkwright.quantities import InputErrors, Problem, UnknownName, nearest
 from linkwright.works.canonical import content_hash
 from linkwright.works.chain_table import ChainTable, read_chain_table
 from linkwright.works.chains import NUMBERED, PRODUCTS, named, standards_of
+from linkwright.works.drive_duty import Drive, DriveTable, read_drive
 from linkwright.works.filed import (
-    Filed,
     FiledNumbers,
     FiledOptional,
     Record,
@@ -70,40 +70,6 @@ class OrderTable(Table):
         ge=FIRST_DAY, le=LAST_DAY, description="date of delivery", examples=["2026-12-18"]
     )
     note: Note | None = Field(None, description="anything else, not read by the program")
-
-
-class DriveTable(Table):
-    """[line.drive]: what a power transmission has to do."""
-
-    power_kW: float = number("power to be carried", 0.001, 10_000, 30, needed=True)
-    driver_speed_rpm: float = number("speed of the driving shaft", 0.1, 20_000, 96, needed=True)
-    driven_speed_rpm: float | None = number("speed of the driven shaft", 0.01, 20_000, 16)
-    ratio: float | None = number("driver speed over driven speed", 0.1, 15, 6)
-    centre_distance_mm: float | None = number("distance of the shafts", 20, 20_000, 1200)
-    hours_per_day: float | None = number("running hours in a day", 0.1, 24, 16)
-    life_h: float | None = number("hours that the chain shall last", 1, 200_000, 15_000)
-    shock: Literal["smooth", "moderate shocks", "heavy shocks"] = Field(
-        description="running of the driven machine, in the words of ISO 10823"
-    )
-    driver_shock: Literal["smooth", "slight shocks", "moderate shocks"] = Field(
-        "smooth", description="running of the driver, in the words of ISO 10823"
-    )
-    environment: Literal["clean", "dusty", "wet", "corrosive", "hot"] | None = Field(
-        None, description="what surrounds the drive"
-    )
-
-    @classmethod
-    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
-        """The driven speed or the ratio, not both and not neither."""
-        speeds = [key for key in ("driven_speed", "driven_speed_rpm", "ratio") if key in given]
-        if not speeds:
-            yield Contradiction(
-                ("driven_speed_rpm",), "is missing", 'driven_speed = "16 rpm" or ratio = 6.0'
-            )
-        elif "ratio" in speeds and len(speeds) > 1:
-            yield Contradiction(
-                ("ratio",), f"{speeds[0]} says the same already", f"{speeds[0]} or ratio"
-            )
 
 
 class LineTable(Table):
@@ -278,22 +244,6 @@ def _choice(
 
 
 @dataclass(frozen=True)
-class Drive(Record):
-    """A power transmission to be fitted with chain."""
-
-    shock: str
-    driver_shock: str
-    environment: str | None
-    power_kW = Filed()
-    driver_speed_rpm = Filed()
-    driven_speed_rpm = FiledOptional()
-    ratio = FiledOptional()
-    centre_distance_mm = FiledOptional()
-    hours_per_day = FiledOptional()
-    life_h = FiledOptional()
-
-
-@dataclass(frozen=True)
 class Line(Record):
     """One line of an order; ``form`` is "chain", "lifting duty" or "drive duty"."""
 
@@ -398,7 +348,7 @@ def _line(
         plate_work=tuple(line.plate_work or ()),
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
-        drive=_drive(reading, (*path, "drive"), line.drive) if line.drive else None,
+        drive=read_drive(reading, (*path, "drive"), line.drive) if line.drive else None,
         note=line.note,
     )
 
@@ -428,12 +378,3 @@ def _beside(
     line, key = reading.line(path), f"line.{path[-1]}"
     accepted = "a file in the same folder"
     raise InputErrors([Problem("file", message, reading.file.name, line, key, accepted)])
-
-
-def _drive(reading: Reading[OrderFile], path: Path, drive: DriveTable) -> Drive:
-    return Drive(
-        numbers=numbers_of(reading, path, drive),
-        shock=drive.shock,
-        driver_shock=drive.driver_shock,
-        environment=drive.environment,
-    )
