@@ -19,7 +19,7 @@ FREE = {
     "lines[].steps[].use_entries",
     "lines[].steps[].curves",
 }  # fmt: skip
-LISTS = {"inputs", "warnings", "measured", "card"}
+LISTS = {"inputs", "warnings", "measured", "card", "feeds"}
 
 
 def keys(value: Any, path: str = "") -> Iterator[str]:

@@ -13,6 +13,7 @@ from itertools import groupby
 from typing import Any
 
 from linkwright.documents.display import Display, tolerance_mark
+from linkwright.documents.joined_line import is_joined
 from linkwright.documents.numbering import Numbering
 from linkwright.documents.pictures import Picture
 from linkwright.documents.steps import size_of, title_of_operation
@@ -70,15 +71,17 @@ def cards(
     """The cards of a line in the order of the route."""
     steps = list(enumerate(line["steps"]))
     made = []
-    for machine, group in groupby(steps, key=lambda item: _machine(item[1])):
+    joined = is_joined(line)
+    for (machine, part), group in groupby(
+        steps, key=lambda item: (_machine(item[1]), _part(item[1]) if joined else "")
+    ):
         held = list(group)
-        first = held[0][0]
-        before = line["steps"][first - 1]["stock"] if first else None
+        title = plain_text(machine)[:1].upper() + plain_text(machine)[1:]
         made.append(
             {
-                "machine": plain_text(machine)[:1].upper() + plain_text(machine)[1:],
+                "machine": f"{title}: {display.say(part)}" if part else title,
                 "operations": [place_of(step) for _, step in held],
-                "coming": _stock_words(before, display) if before else "",
+                "coming": _coming(line["steps"], held[0][0], joined, display),
                 "leaving": _stock_words(held[-1][1]["stock"], display),
                 "cautions": _cautions([step for _, step in held], display),
                 "blocks": [_block(step, numbers, display, pictures) for _, step in held],
@@ -91,6 +94,20 @@ def lacking(step: Mapping[str, Any]) -> list[str]:
     """Names of settings that the card of this operation must show and does not."""
     shown = {row["name"] for row in step["settings"]}
     return [name for name in step.get("card", ()) if name not in shown]
+
+
+def _part(step: Mapping[str, Any]) -> str:
+    return plain_text(step["branch"]).replace("_", " ")
+
+
+def _coming(steps: Sequence[Mapping[str, Any]], first: int, joined: bool, display: Display) -> str:
+    """What comes to a machine: the stock of the step before, or the parts that meet here."""
+    feeds = steps[first].get("feeds")
+    if feeds:
+        return ", ".join(display.say(plain_text(one).replace("_", " ")) for one in feeds)
+    if first == 0 or (joined and steps[first - 1]["branch"] != steps[first]["branch"]):
+        return ""
+    return _stock_words(steps[first - 1]["stock"], display)
 
 
 def _machine(step: Mapping[str, Any]) -> str:

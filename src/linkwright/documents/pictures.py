@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 from linkwright.documents import force_extension, pull_open, strip_layout
 from linkwright.documents.across_section import across_section
 from linkwright.documents.display import Display
+from linkwright.documents.fits_and_cases import PRESS_FIT, case_profiles, press_fit
 from linkwright.documents.line_of_metal import line_of_metal
 from linkwright.documents.over_time import over_time
 from linkwright.documents.svg import Drawing
@@ -39,6 +40,8 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
             (pull_open.NAME, pull_open.pull_open(step, display)),
             (strip_layout.NAME, strip_layout.strip_layout(step, display)),
             *weld_windows(step, display),
+            (PRESS_FIT, press_fit(step, display)),
+            *case_profiles(step, display),
             (
                 force_extension.NAME,
                 force_extension.force_extension(step, line["steps"], display),

@@ -154,6 +154,7 @@ def _step(key: str, place: str, step: Step, set_up: SetUp) -> dict[str, Any]:
         "operation": operation,
         "branch": branch,
         "place": place,
+        "feeds": list(set_up.prepared.get("feeds", ())),
         "machine": set_up.prepared.get("machine", ""),
         "settings": [_setting(setting) for setting in set_up.settings],
         "card": list(set_up.card),

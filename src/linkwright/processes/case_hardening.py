@@ -194,10 +194,16 @@ class CaseHardening(OfPart):
             one("boost_potential_percent", "oxygen probe; foil, each shift", 0.03),
             one("hold_temperature_degC", "thermocouples, recorded", 10.0),
             by_wire(
-                "hold_time_min", half, machine, given, check="clock of the line", tolerance=2.0
+                "hold_time_min",
+                half,
+                machine,
+                given,
+                check="clock of the line",
+                tolerance=2.0,
+                to="half section",
             ),
             one("bath_temperature_degC", "thermometer, each hour", 5.0),
-            one("transfer_time_s", "stop watch, door to oil", 2.0),
+            one("transfer_time_s", "stop watch, door to oil", 0.5),
             one("time_in_bath_s", "timer, each load", 30.0),
             one("temper_temperature_degC", "thermocouple, recorded", 5.0),
             one("temper_time_min", "clock, each load", 5.0),

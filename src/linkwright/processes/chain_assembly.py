@@ -144,7 +144,7 @@ class ChainAssembly(Joining):
                     check="against the order"),
             chosen("strokes_per_min", machine, given, check="display", share=0.1),
         )  # fmt: skip
-        return SetUp(settings, {"machine": machine.name})
+        return SetUp(settings, {"machine": machine.name, "feeds": self.feeds})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Joints as their parts meet, play, pitch, heads; what a metre weighs."""

@@ -142,10 +142,11 @@ def by_wire(
     check: str,
     tolerance: float | None = None,
     share: float | None = None,
+    to: str = "wire",
 ) -> Setting:
     """A size that the order gives, the works holds, or the works' ratio times the wire.
 
-    ``gap_mm`` is then ``gap_ratio`` times the wire diameter.
+    ``gap_mm`` is then ``gap_ratio`` times the wire diameter, or another size named by ``to``.
     """
     ratio = f"{split(name)[0]}_ratio"
     if name in given or ratio not in machine.held:
@@ -155,7 +156,7 @@ def by_wire(
     inputs = {"wire_diameter_mm": wire_mm, "ratio": held}
     return solved_for(
         name,
-        "the works' ratio to the wire",
+        f"the works' ratio to the {to}",
         lambda: sized_by_wire(**inputs),
         machine,
         given,

@@ -125,7 +125,8 @@ class LinkPressing(Joining):
                     check="thumb nail, ten links an hour"),
             chosen("strokes_per_min", machine, given, check="display", share=0.1),
         )  # fmt: skip
-        return SetUp(settings, {"machine": machine.name, "springback_um": spring})
+        prepared = {"machine": machine.name, "feeds": self.feeds, "springback_um": spring}
+        return SetUp(settings, prepared)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Joints as their parts meet, the bore that is left, room of the roller."""

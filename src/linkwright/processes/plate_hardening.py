@@ -134,7 +134,7 @@ class PlateHardening(OfPart, PlateOperation):
             chosen("transfer_time_s", machine, given, check="stop watch, end of belt to oil",
                    tolerance=0.5),
             by_wire("time_in_bath_s", stocks[MAIN]["plate_thickness_mm"], machine, given,
-                    check="speed of the bath's conveyor", tolerance=10.0),
+                    check="speed of the bath's conveyor", tolerance=10.0, to="thickness"),
         )  # fmt: skip
         start = martensite_start(stocks[MAIN])
         settings: tuple[Setting, ...] = (aim, *times, bed_depth_setting(machine), *bath)

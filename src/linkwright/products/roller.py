@@ -248,12 +248,12 @@ def _requirements(strand: Strand, bench: Machine) -> list[Requirement]:
 
 def _clauses(strand: Strand) -> dict[str, Clause]:
     """What goes with the chain in words."""
-    derived = ", ".join(sorted(strand.parts.derived)) or "none"
+    derived = _in_words(strand.parts.derived) or "none"
     words = {
         "use": (
             "Transmission chain: not for lifting, hanging loads over people or any load whose fall "
             "could hurt someone. Guards, locked-out power and local codes come first.",
-            "common practice, no source", "common practice",
+            "", "common practice",
         ),
         "length": (
             "Length under the measuring force: 0 to +0.15 % of pitches times pitch.",
@@ -272,13 +272,23 @@ def _clauses(strand: Strand) -> dict[str, Clause]:
         "derived sizes": (
             f"No table prints these sizes; they follow from stated rules and are the works' own: "
             f"{derived}.",
-            "docs/models/roller.md", "works' own",
+            "", "works' own",
         ),
     }  # fmt: skip
     return {
         subject: Clause(subject, text, "", source, basis)
         for subject, (text, source, basis) in words.items()
     }
+
+
+def _in_words(derived: frozenset[str]) -> str:
+    """Derived sizes by part, in words: ``bushing length and wall; inner plate height``."""
+    parts: dict[str, list[str]] = {}
+    for name in sorted(derived):
+        part, _, size = name.rpartition(".")
+        words = size.removesuffix("_mm").removeprefix(f"{part}_").removeprefix("plate_")
+        parts.setdefault(part.replace("_", " ") or "link", []).append(words.replace("_", " "))
+    return "; ".join(f"{part}: {', '.join(sizes)}" for part, sizes in parts.items())
 
 
 def _open(strand: Strand) -> tuple[str, ...]:

@@ -1,0 +1,81 @@
+"""Pictures of roller chain: force and travel of a press fit, hardness and carbon of a case.
+
+Offers `press_fit` and `case_profiles`; each is drawn only where a step has the numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from linkwright.documents.chart import Axis, Curve, Limit, chart
+from linkwright.documents.display import Display
+from linkwright.documents.steps import title_of_operation
+from linkwright.documents.svg import Drawing
+
+PRESS_FIT = "force-travel"
+_MEMBERS = ("bushing", "pin")
+_DEPTH = "case_depth_below_mm"
+_PROFILES = (
+    ("case_hardness_HV", "hardness", "hardness-depth"),
+    ("case_carbon_percent", "carbon", "carbon-depth"),
+)
+_LIMITED_BY = {
+    "case_hardness_HV": ("surface_hardness_HV", "least"),
+    "case_carbon_percent": ("surface_carbon_percent", "greatest"),
+}
+"""The finding whose limit is drawn into a profile, and its side."""
+
+
+def press_fit(step: Mapping[str, Any], display: Display) -> Drawing | None:
+    """Force over travel while a member is pressed into its plate, with what presses it out."""
+    say, curves = display.say, step["curves"]
+    for member in _MEMBERS:
+        travel, force = f"{member}_travel_mm", f"{member}_force_kN"
+        if travel not in curves or force not in curves:
+            continue
+        axes = (Axis(say("travel"), display.unit(travel)), Axis(say("force"), display.unit(force)))
+        curve = Curve(say(member), *(_shown(curves[name], name, display)
+                                     for name in (travel, force)))  # fmt: skip
+        limits = []
+        for row in step["findings"]:
+            if row["subject"] == f"{member}_push_out_force_kN":
+                value = display.shown(row["subject"], row["value"])[0]
+                words = say("pushed out at {1}", display.text(row["subject"], row["value"], 3))
+                limits.append(Limit(value, words, ""))
+        title = f"{say(title_of_operation(step))}: {say('force against travel, one end')}"
+        return chart(title, axes, [curve], limits, display)
+    return None
+
+
+def case_profiles(step: Mapping[str, Any], display: Display) -> list[tuple[str, Drawing]]:
+    """Hardness and carbon over the depth below the surface."""
+    say, curves = display.say, step["curves"]
+    if _DEPTH not in curves:
+        return []
+    depth = _shown(curves[_DEPTH], _DEPTH, display)
+    found = []
+    for name, what, file in _PROFILES:
+        axes = (Axis(say("depth below the surface"), display.unit(_DEPTH)),
+                Axis(say(what), display.unit(name)))  # fmt: skip
+        title = f"{say(title_of_operation(step))}: {say(f'{what} over the depth')}"
+        curve = Curve(say(what), depth, _shown(curves[name], name, display))
+        drawing = chart(title, axes, [curve], _limits(step, name, display), display)
+        if drawing:
+            found.append((file, drawing))
+    return found
+
+
+def _limits(step: Mapping[str, Any], name: str, display: Display) -> list[Limit]:
+    subject, side = _LIMITED_BY[name]
+    limits = []
+    for row in step["findings"]:
+        if row["subject"] == subject and row[side] is not None:
+            value = display.shown(subject, row[side])[0]
+            word = display.say(f"{side} {{1}}", display.text(subject, row[side]))
+            limits.append(Limit(value, word, display.source(row["source"])))
+    return limits
+
+
+def _shown(values: Sequence[float | None], name: str, display: Display) -> list[float | None]:
+    return [None if value is None else display.shown(name, value)[0] for value in values]
