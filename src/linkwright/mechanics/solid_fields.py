@@ -1,6 +1,7 @@
 """Stress and strain of a pulled link at its nodes, and at the places a gauge would look.
 
     LinkFields, fields_of   strain, von Mises stress, stress along the wire, at every node
+    stress_of, von_mises    Cauchy stress at the points of any body, and its equivalent
     at_places               stress along the wire inside and outside of leg and crown
 
 Values at the eight points of an element are carried to its nodes by the trilinear function
@@ -21,7 +22,7 @@ from linkwright.mechanics.solid_element import (
 )
 from linkwright.mechanics.solid_mesh import Mesh
 from linkwright.mechanics.solid_model import LinkModel
-from linkwright.mechanics.solid_newton import Solid
+from linkwright.mechanics.solid_newton import Body, Solid
 from linkwright.mechanics.solid_plasticity import respond
 
 _POINT = 1 / np.sqrt(3.0)
@@ -42,14 +43,9 @@ class LinkFields(NamedTuple):
 
 def fields_of(model: LinkModel, state: Solid) -> LinkFields:
     """The fields of a state."""
-    body = model.body
-    mesh = body.mesh
-    gradient = deformation(body.shapes, state.placed[mesh.elements])
-    inverse: Floats = np.linalg.inv(gradient).astype(float, copy=False)
-    response = respond(body.steel, state.metal, gradient, inverse)
-    stress = as_matrix(response.stress) / np.linalg.det(gradient)[..., None, None]
-    mean = np.trace(stress, axis1=-2, axis2=-1)[..., None, None] / 3 * np.eye(3)
-    mises = np.sqrt(1.5 * np.square(stress - mean).sum(axis=(-2, -1)))
+    mesh = model.body.mesh
+    stress = stress_of(model.body, state)
+    mises = von_mises(stress)
     _, derivative = hex_shapes(_points())
     along = np.einsum("pn,enx->epx", derivative[:, 2], state.placed[mesh.elements])
     along /= np.linalg.norm(along, axis=-1, keepdims=True)
@@ -60,6 +56,22 @@ def fields_of(model: LinkModel, state: Solid) -> LinkFields:
         np.maximum(at_nodes(model, mises), 0.0),
         at_nodes(model, pulled),
     )
+
+
+def stress_of(body: Body, state: Solid) -> Floats:
+    """Cauchy stress at the points of a body, (elements, 8, 3, 3)."""
+    gradient = deformation(body.shapes, state.placed[body.mesh.elements])
+    inverse: Floats = np.linalg.inv(gradient).astype(float, copy=False)
+    response = respond(body.steel, state.metal, gradient, inverse)
+    made: Floats = as_matrix(response.stress) / np.linalg.det(gradient)[..., None, None]
+    return made
+
+
+def von_mises(stress: Floats) -> Floats:
+    """Equivalent stress of tensors (..., 3, 3)."""
+    mean = np.trace(stress, axis1=-2, axis2=-1)[..., None, None] / 3 * np.eye(3)
+    made: Floats = np.sqrt(1.5 * np.square(stress - mean).sum(axis=(-2, -1)))
+    return made
 
 
 def _points() -> Floats:

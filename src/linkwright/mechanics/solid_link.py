@@ -35,7 +35,7 @@ from linkwright.mechanics.solid_newton import (
     at_rest,
 )
 from linkwright.mechanics.solid_octant import Fineness
-from linkwright.mechanics.solid_path import Path, follow, meet_force
+from linkwright.mechanics.solid_path import Path, crest, follow, meet_force
 from linkwright.mechanics.solid_stud import Seat, Stud
 from linkwright.mechanics.solid_weld import SOUND, Weld
 from linkwright.quantities import ArgumentError, LinkwrightError
@@ -44,7 +44,6 @@ _FIRST, _LONGEST = 0.00125, 0.0125
 """First and longest step of the pull, in wire diameters."""
 _PROVED = 0.00625  # longest step of a proof's extension; four times that adds 3 per cent to a set
 _BEYOND = 0.003  # fall that tells a maximum: points that come into contact shake the force by 0.1%
-_CREST = 0.003
 _FLAT, _BEFORE = 0.03, 0.1
 """A crest is flat: so many wire diameters of extension ahead of it hardly any force is missing."""
 _MOST_ELONGATION = 0.6
@@ -214,7 +213,7 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
     peak = int(np.argmax(force))
     wire = model.outline.wire_mm
     passed = _fallen(path, wire, min(fall, _BEYOND))
-    maximum, where = _crest(extension, force, peak) if passed else (force[peak], extension[peak])
+    maximum, where = crest(extension, force, peak) if passed else (force[peak], extension[peak])
     work = 2 * model.cuts * path.work[-1]
     kept = 2 * model.cuts * (path.last.stored + path.last.spent)
     ended = "the force has fallen from its maximum" if _fallen(path, wire, fall) else path.ended
@@ -238,23 +237,6 @@ def _as_pull(model: LinkModel, path: Path, count: Count, fall: float) -> SolidPu
         states=path.states,
         damage=damage_of(model, path.states),
     )
-
-
-def _crest(extension: Floats, force: Floats, peak: int) -> tuple[float, float]:
-    """Top of the parabola through the readings near the greatest, by least squares.
-
-    Points that come into contact shake the force a little, and a crest is flat; so all readings
-    count that lie next to each other and less than `_CREST` below the greatest.
-    """
-    low = force < (1 - _CREST) * force[peak]
-    first = peak - int(np.argmax(low[peak::-1])) + 1
-    last = peak + int(np.argmax(low[peak:])) - 1 if low[peak:].any() else len(force) - 1
-    near = slice(min(first, peak - 1), max(last, peak + 1) + 1)
-    x, y = extension[near] - extension[peak], force[near]
-    a, b, c = np.polyfit(x, y, 2)
-    if a >= 0:
-        return float(force[peak]), float(extension[peak])
-    return float(c - b**2 / (4 * a)), float(extension[peak] - b / (2 * a))
 
 
 def _chord(extension: Floats, force: Floats, whole: float) -> float:

@@ -2,6 +2,7 @@
 
     Path, follow        pull on until a target or a condition; what was passed is kept
     meet_force          the state at which the force has a given value
+    crest               the greatest force between readings, and where it lies
 
 Steps grow by a half after an easy step and are halved when no equilibrium is found. A way that
 cannot go on ends with its last good state and a sentence that says why; it never guesses on.
@@ -27,6 +28,7 @@ from linkwright.mechanics.solid_newton import (
 
 _GROWTH, _EASY, _HARD = 1.5, 3, 6
 _FORCE_ROUNDS = 25
+_CREST = 0.003
 
 
 @dataclass
@@ -158,3 +160,20 @@ def _between(body: Body, base: Solid, beyond: Solid, pull: float, count: Count) 
             reason = error
             pull = base.pull + (pull - base.pull) / 3
     raise reason
+
+
+def crest(extension: Floats, force: Floats, peak: int) -> tuple[float, float]:
+    """Top of the parabola through the readings near the greatest, by least squares.
+
+    Points that come into contact shake the force a little, and a crest is flat; so all readings
+    count that lie next to each other and less than `_CREST` below the greatest.
+    """
+    low = force < (1 - _CREST) * force[peak]
+    first = peak - int(np.argmax(low[peak::-1])) + 1
+    last = peak + int(np.argmax(low[peak:])) - 1 if low[peak:].any() else len(force) - 1
+    near = slice(min(first, peak - 1), max(last, peak + 1) + 1)
+    x, y = extension[near] - extension[peak], force[near]
+    a, b, c = np.polyfit(x, y, 2)
+    if a >= 0:
+        return float(force[peak]), float(extension[peak])
+    return float(c - b**2 / (4 * a)), float(extension[peak] - b / (2 * a))
