@@ -18,7 +18,7 @@ from typing import Any
 
 from linkwright.documents.display import Display
 from linkwright.documents.papers import NOT_FOR_LIFTING, card_data
-from linkwright.documents.steps import operation_words
+from linkwright.documents.steps import operation_said
 from linkwright.languages.po_file import compiled, po_text, read_po
 from linkwright.languages.wording import Wording, recording
 from linkwright.planning.draws import Ensemble
@@ -77,7 +77,7 @@ def heard_of(documents: Iterable[dict[str, Any]]) -> Wording:
     for document in documents:
         for line in document["lines"]:
             for step in line["steps"]:
-                heard.say(operation_words(step))
+                operation_said(step, heard.say)
         for units in ("metric", "inch"):
             for index in range(len(document["lines"])):
                 card_data(document, index, Display(units, heard), [])

@@ -7,7 +7,7 @@ from typing import Any
 
 from linkwright.documents.chart import Axis, Curve, Limit, chart
 from linkwright.documents.display import Display
-from linkwright.documents.steps import title_of_operation
+from linkwright.documents.steps import title_said
 from linkwright.documents.svg import Drawing
 from linkwright.documents.words import words
 from linkwright.quantities import split
@@ -37,7 +37,7 @@ def across_section(step: Mapping[str, Any], display: Display) -> list[tuple[str,
             Curve(say(_place(name)), x, _values(curves[name], name, display)) for name in names
         ]
         if lines:
-            title = f"{say(title_of_operation(step))}: {say(f'{quantity} across the section')}"
+            title = f"{title_said(step, say)}: {say(f'{quantity} across the section')}"
             axes = (axis, Axis(say(quantity), display.unit(names[0])))
             drawing = chart(title, axes, lines, _limits(step, suffix, display), display)
             if drawing:

@@ -16,7 +16,7 @@ from linkwright.documents.display import Display, tolerance_mark
 from linkwright.documents.joined_line import is_joined
 from linkwright.documents.numbering import Numbering
 from linkwright.documents.pictures import Picture
-from linkwright.documents.steps import size_of, title_of_operation
+from linkwright.documents.steps import size_of, title_said
 from linkwright.documents.words import plain_text, source_text, words
 from linkwright.planning.document import place_of
 
@@ -148,7 +148,7 @@ def _block(
     bounded = [row for row in step["findings"] if _has_limit(row)]
     free = [row for row in step["findings"] if not _has_limit(row)]
     return {
-        "title": display.say(title_of_operation(step)),
+        "title": title_said(step, display.say),
         "settings": [_setting(row, step, numbers, display) for row in step["settings"]],
         "lacking": [display.name(name) for name in lacking(step)],
         "held": [_finding(row, step, numbers, display) for row in bounded],

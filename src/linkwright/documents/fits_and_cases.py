@@ -10,7 +10,7 @@ from typing import Any
 
 from linkwright.documents.chart import Axis, Curve, Limit, chart
 from linkwright.documents.display import Display
-from linkwright.documents.steps import title_of_operation
+from linkwright.documents.steps import title_said
 from linkwright.documents.svg import Drawing
 
 PRESS_FIT = "force-travel"
@@ -43,7 +43,7 @@ def press_fit(step: Mapping[str, Any], display: Display) -> Drawing | None:
                 value = display.shown(row["subject"], row["value"])[0]
                 words = say("pushed out at {1}", display.text(row["subject"], row["value"], 3))
                 limits.append(Limit(value, words, ""))
-        title = f"{say(title_of_operation(step))}: {say('force against travel, one end')}"
+        title = f"{title_said(step, say)}: {say('force against travel, one end')}"
         return chart(title, axes, [curve], limits, display)
     return None
 
@@ -58,7 +58,7 @@ def case_profiles(step: Mapping[str, Any], display: Display) -> list[tuple[str, 
     for name, what, file in _PROFILES:
         axes = (Axis(say("depth below the surface"), display.unit(_DEPTH)),
                 Axis(say(what), display.unit(name)))  # fmt: skip
-        title = f"{say(title_of_operation(step))}: {say(f'{what} over the depth')}"
+        title = f"{title_said(step, say)}: {say(f'{what} over the depth')}"
         curve = Curve(say(what), depth, _shown(curves[name], name, display))
         drawing = chart(title, axes, [curve], _limits(step, name, display), display)
         if drawing:

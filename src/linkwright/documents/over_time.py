@@ -7,7 +7,7 @@ from typing import Any
 
 from linkwright.documents.chart import Axis, Curve, Limit, chart
 from linkwright.documents.display import Display
-from linkwright.documents.steps import title_of_operation
+from linkwright.documents.steps import title_said
 from linkwright.documents.svg import Drawing
 from linkwright.documents.weld_window import WINDOW
 from linkwright.quantities import split
@@ -30,7 +30,7 @@ def over_time(step: Mapping[str, Any], display: Display) -> list[tuple[str, Draw
         if lines:
             say = display.say
             axes = (Axis(say("time"), "s"), Axis(say(quantity), display.unit(names[0])))
-            title = f"{say(title_of_operation(step))}: {say(f'{quantity} against time')}"
+            title = f"{title_said(step, say)}: {say(f'{quantity} against time')}"
             limits = _limits(step, display) if suffix == "degC" else []
             drawing = chart(title, axes, lines, limits, display)
             if drawing:

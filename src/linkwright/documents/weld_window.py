@@ -13,7 +13,7 @@ from typing import Any
 
 from linkwright.documents.chart import Axis, Curve, Frame, draw_axes, label_ends
 from linkwright.documents.display import Display
-from linkwright.documents.steps import title_of_operation, value_of
+from linkwright.documents.steps import title_said, value_of
 from linkwright.documents.svg import BLACK, DARK, MIDDLE, STEEL_LIGHT, WHITE, Drawing, Pen
 from linkwright.documents.svg import text_width as width_of
 
@@ -117,7 +117,7 @@ def _drawn(
 ) -> Drawing:
     over = cut.axis.quantity
     say = display.say
-    title = f"{say(title_of_operation(step))}: {say('window over {1}', over)}"
+    title = f"{title_said(step, say)}: {say('window over {1}', over)}"
     told = say("secondary current against {1}: lack of fusion, sound, expulsion", over)
     drawing = Drawing(_WIDTH_MM, _HEIGHT_MM, title, told)
     curves = [
