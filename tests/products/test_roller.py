@@ -107,6 +107,7 @@ class TestPlausible:
         assert outer == pytest.approx(70.0, abs=3.0)
 
 
+@pytest.mark.filterwarnings("ignore::linkwright.catalogue.ValidityWarning")
 @pytest.mark.parametrize("size", ["16B", "08B-2"])
 def test_every_member_is_its_single_run(size):
     works, line = demo_works(), _line(size)

@@ -9,6 +9,7 @@ from linkwright.processes.models.case_hardening import (
     HardenedCase,
     case_share,
     cycle_time,
+    hot_time,
     seconds_of,
 )
 from linkwright.processes.models.inspection import with_margin
@@ -91,7 +92,9 @@ def section_of(part: str, stock: Stock) -> tuple[Any, Any]:
 def _grain(stock: Stock, settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
     grain = austenite_grain_size(
         temperature_degC=settings["temperature_degC"],
-        time_s=seconds_of(time_h=settings["boost_time_h"]),
+        time_s=seconds_of(
+            time_h=hot_time(**{n: settings[n] for n in ("boost_time_h", "diffuse_time_h")})
+        ),
         **stock.elements("C", "Ni", "Cr", "Mo"),
     )
     return (

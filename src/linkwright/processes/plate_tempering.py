@@ -15,10 +15,9 @@ from linkwright.processes.furnace_charge import (
     charge_use,
 )
 from linkwright.processes.models.plate_bed import bed_temper
+from linkwright.processes.models.plate_response import plate_response
 from linkwright.processes.models.plate_strength import (
     eye_peak_stress,
-    eye_proportion,
-    eye_stress_concentration,
     link_plate_force,
 )
 from linkwright.processes.models.plate_sums import heap_place, yield_of_strength
@@ -204,27 +203,24 @@ def _carrying_findings(plate: Stock, strength: Any) -> tuple[Finding, ...]:
     sizes = {
         name: plate[name] for name in ("plate_height_mm", "hole_diameter_mm", "plate_thickness_mm")
     }
-    force = link_plate_force(
+    whole = {name: plate[name] for name in ("hole_spacing_mm", "waist_height_mm")}
+    found_by = plate_response(tensile_strength_MPa=strength, **whole, **sizes)
+    by_hand = link_plate_force(
         waist_height_mm=plate["waist_height_mm"], tensile_strength_MPa=strength, **sizes
     )
     needed = plate.amount.get("plate_force_needed_kN")
-    factor = eye_stress_concentration(
-        hole_over_height=eye_proportion(
-            hole_diameter_mm=plate["hole_diameter_mm"], plate_height_mm=plate["plate_height_mm"]
-        )
-    )
     found = [
-        Finding("net_section_force_kN", force.net_section_force_kN),
-        Finding("tear_out_force_kN", force.tear_out_force_kN),
-        Finding("plate_breaking_force_kN", force.plate_breaking_force_kN, needed, None,
+        Finding("plate_breaking_force_kN", found_by.plate_breaking_force_kN, needed, None,
                 "its share of the chain's breaking force" if needed is not None else "",
-                "beside the hole, in the waist or torn out, whichever is least"),
-        Finding("eye_stress_factor", factor.net_stress_factor,
-                note="peak over mean stress beside the hole, lug with a long head"),
+                "by finite elements: the round end is bent open"),
+        Finding("mean_stress_force_kN", by_hand.plate_breaking_force_kN,
+                note="by mean stress beside the hole, in the waist or torn out, the least"),
+        Finding("eye_stress_factor", found_by.net_stress_factor,
+                note="elastic peak over mean stress beside the hole, pin without play"),
     ]  # fmt: skip
     if needed is not None:
         peak = eye_peak_stress(
-            plate_force_kN=needed, net_stress_factor=factor.net_stress_factor, **sizes
+            plate_force_kN=needed, net_stress_factor=found_by.net_stress_factor, **sizes
         )
         found.append(Finding("peak_stress_MPa", peak, note="elastic, at the force needed"))
     return tuple(found)

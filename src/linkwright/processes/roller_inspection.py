@@ -14,11 +14,7 @@ from linkwright.processes.choosing import held_of
 from linkwright.processes.models.assembled_chain import cranked_force, cranked_links
 from linkwright.processes.models.inspection import testing_time, weakest_of
 from linkwright.processes.models.plate_fatigue import chain_dynamic_strength
-from linkwright.processes.models.plate_strength import (
-    eye_proportion,
-    eye_stress_concentration,
-    strength_for_plate,
-)
+from linkwright.processes.models.plate_response import plate_response, strength_for_plate_force
 from linkwright.processes.models.roller_joint import pin_bending_force
 from linkwright.processes.models.roller_strand import (
     margin_over,
@@ -49,8 +45,8 @@ BREAKING = Factor(
     "factor/roller_inspection/breaking_force",
     1.0,
     0.05,
-    "works' own factor on breaking force by the mean stress of plates and pins, not yet learned: "
-    "stated band 5 %",
+    "works' own factor on breaking force by finite elements of the plate and shear of the pin, not "
+    "yet learned: stated band 5 %",
     "break five test pieces of one lot of known hardness",
 )
 _FATIGUE = Factor(
@@ -100,10 +96,10 @@ class RollerInspection(Operation):
             ),
         )
         asked = {
-            name: strength_for_plate(
+            name: strength_for_plate_force(
                 chain_force_kN=wanted[force],
                 plates=wanted["plates_across"],
-                **{size: getattr(plate, size) for size in PLATE},
+                **{size: getattr(plate, size) for size in ("hole_spacing_mm", *PLATE)},
             )
             for name, plate, force in (
                 ("tensile_strength_MPa", parts.outer_plate, "breaking_force_kN"),
@@ -224,16 +220,15 @@ class RollerInspection(Operation):
         """Of one strand, for which the standard asks it: the weaker of inner and outer plates."""
         found = {}
         for side in ("inner", "outer"):
-            sizes = {name: chain[f"{side}_{name}"] for name in PLATE if "waist" not in name}
-            eye = eye_stress_concentration(
-                hole_over_height=eye_proportion(
-                    hole_diameter_mm=sizes["hole_diameter_mm"],
-                    plate_height_mm=sizes["plate_height_mm"],
-                )
+            strength = chain[f"{side}_tensile_strength_MPa"]
+            sizes = {name: chain[f"{side}_{name}"] for name in PLATE}
+            peak = plate_response(
+                hole_spacing_mm=chain["hole_spacing_mm"], tensile_strength_MPa=strength, **sizes
             )
+            del sizes["waist_height_mm"]
             found[side] = chain_dynamic_strength(
-                tensile_strength_MPa=chain[f"{side}_tensile_strength_MPa"],
-                net_stress_factor=eye.net_stress_factor,
+                tensile_strength_MPa=strength,
+                net_stress_factor=peak.net_stress_factor,
                 **sizes,
                 **held_of(machine, "edge_roughness_um"),
             ).dynamic_strength_N

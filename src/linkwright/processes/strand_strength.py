@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from linkwright.processes.models.assembled_chain import ChainBreaking, chain_breaking_force
-from linkwright.processes.models.plate_strength import link_plate_force
+from linkwright.processes.models.plate_response import plate_response
 from linkwright.processes.models.roller_joint import pin_shear_force
 from linkwright.processes.strand import PLATE
 from linkwright.route.stock import Stock
@@ -14,7 +14,8 @@ from linkwright.route.stock import Stock
 def strand_strength(chain: Stock, strands: Any) -> ChainBreaking:
     """Breaking force by inner plates, outer plates and pins, of all strands."""
     plates = {
-        side: link_plate_force(
+        side: plate_response(
+            hole_spacing_mm=chain["hole_spacing_mm"],
             **{name: chain[f"{side}_{name}"] for name in PLATE},
             tensile_strength_MPa=chain[f"{side}_tensile_strength_MPa"],
         ).plate_breaking_force_kN

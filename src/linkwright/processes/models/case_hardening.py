@@ -236,3 +236,12 @@ def seconds_of(*, time_h: Values) -> Values:
     References: definition.
     """
     return 3600.0 * time_h
+
+
+@calculation(source="sum of times", gives="time_h", basis="computed")
+def hot_time(*, boost_time_h: Values, diffuse_time_h: Values) -> Values:
+    """Time at the temperature of carburising: boost and diffusion.
+
+    References: none needed.
+    """
+    return boost_time_h + diffuse_time_h

@@ -84,3 +84,42 @@ def plate_response(
     )
     unit = net * plate_thickness_mm * tensile_strength_MPa / 1e3
     return PlateAnswer((force * unit)[()], peak[()])
+
+
+@calculation(
+    source="`plate_response` is proportional to the strength",
+    gives="tensile_strength_MPa",
+    basis="computed",
+    needs={"chain_force_kN": POSITIVE, "plates": (1.0, None)},
+)
+def strength_for_plate_force(
+    *,
+    chain_force_kN: Values,
+    plates: Values,
+    hole_spacing_mm: Values,
+    plate_height_mm: Values,
+    waist_height_mm: Values,
+    hole_diameter_mm: Values,
+    plate_thickness_mm: Values,
+    hardening_exponent: Values = 0.06,
+) -> Values:
+    """Tensile strength that plates side by side need so that they carry a chain pull.
+
+    References: as `plate_response`.
+
+    Example:
+        >>> print(round(strength_for_plate_force(chain_force_kN=60.0, plates=2.0,
+        ...     hole_spacing_mm=25.4, plate_height_mm=20.87, waist_height_mm=15.65,
+        ...     hole_diameter_mm=8.25, plate_thickness_mm=3.05), -1))
+        1080.0
+    """
+    one = plate_response(
+        hole_spacing_mm=hole_spacing_mm,
+        plate_height_mm=plate_height_mm,
+        waist_height_mm=waist_height_mm,
+        hole_diameter_mm=hole_diameter_mm,
+        plate_thickness_mm=plate_thickness_mm,
+        tensile_strength_MPa=1.0,
+        hardening_exponent=hardening_exponent,
+    ).plate_breaking_force_kN
+    return chain_force_kN / plates / one
