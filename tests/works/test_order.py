@@ -113,7 +113,7 @@ def test_drive_duty_may_fix_teeth_lubrication_and_room() -> None:
 @pytest.mark.parametrize(
     ("given", "key"),
     [
-        ("teeth_small = 8", "teeth_small"),
+        ("teeth_small = 10", "teeth_small"),
         ("teeth_large = 151", "teeth_large"),
         ("teeth_small = 19.5", "teeth_small"),
         ("teeth_small = 30\nteeth_large = 20", "teeth_small"),

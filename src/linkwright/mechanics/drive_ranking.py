@@ -124,7 +124,9 @@ def candidates(duty: DriveDuty) -> Candidates:
     with not_recording(), warnings.catch_warnings():
         # ranges are told of what was chosen, not of thousands that were tried
         warnings.simplefilter("ignore", ValidityWarning)
-        return _tried(duty)
+        # a small chain under a huge pull galls at any speed: its limit is used without end
+        with np.errstate(over="ignore", divide="ignore"):
+            return _tried(duty)
 
 
 def _tried(duty: DriveDuty) -> Candidates:

@@ -38,11 +38,11 @@ class DriveTable(Table):
         None, description="what surrounds the drive"
     )
     teeth_small: int | None = Field(
-        None, ge=9, le=150, description="teeth of the small sprocket, where they are fixed",
+        None, ge=11, le=150, description="teeth of the small sprocket, where they are fixed",
         examples=[19],
     )  # fmt: skip
     teeth_large: int | None = Field(
-        None, ge=9, le=150, description="teeth of the large sprocket, where they are fixed",
+        None, ge=11, le=150, description="teeth of the large sprocket, where they are fixed",
         examples=[114],
     )  # fmt: skip
     lubrication: Literal["drip", "bath", "stream"] | None = Field(
