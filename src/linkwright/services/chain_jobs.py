@@ -2,12 +2,14 @@
 
 - `chain_job`: the route, aims and requirements of a line
 - `chain_choices`: every rod and heat treatment that the line may be made by
+- `of_duty`: a drive duty as the line of the chain that is chosen for it
 - `machines_of`: for each operation the machine of the works that takes the line's wire
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any, TypeVar
 
 from linkwright.catalogue import not_recording
@@ -55,6 +57,7 @@ def chain_job(
     Raises `InputErrors` for a size that the standard does not list, `CannotPlan` for what
     cannot be planned yet or with this works.
     """
+    line = of_duty(line)
     at_hand = _at_hand(line, works, machines)
     if line.product == "jack":
         size = str(line.size)
@@ -71,6 +74,23 @@ def chain_job(
     raise CannotPlan(
         f"line {line.id}: a {what} cannot be planned yet; planned today: welded chain named "
         f"by standard, grade and size, and jack chain by its number"
+    )
+
+
+def of_duty(line: Line) -> Line:
+    """The line as one of roller chain, if it is a drive duty: the first drive of its ranking.
+
+    Raises `NoDrive` where none is admissible, `ArgumentError` for a duty that cannot be.
+    """
+    if line.drive is None or line.product is not None:
+        return line
+    from linkwright.services.drive_choice import choose_drive  # noqa: PLC0415 - heavy, on use
+
+    with not_recording():
+        best = choose_drive(line.drive).rows[0]
+    size = f"{best.chain_number}-{best.strands}"
+    return replace(
+        line, product="roller", standard="ISO 606", size=size, pitches_count=int(best.pitches)
     )
 
 

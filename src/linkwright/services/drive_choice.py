@@ -1,6 +1,7 @@
 """Choosing a roller chain drive: a typed duty in, ranked drives and the first one's numbers out.
 
 - `choose_drive`: the choice; `DriveChoice`: what comes out
+- `drive_page_pdf`: its page for the papers of an order
 - `drive_of_order`, `duty_of_line`: the duty of a table [line.drive] of an order
 - `duty_of_values`: the duty of texts with units and words, as a person gives them
 - `NoDrive`: no drive is admissible
@@ -159,6 +160,15 @@ def choose_drive(
         pair, derivation,
     )  # fmt: skip
     return choice if out is None else _written(choice, ranking, out, force=force)
+
+
+def drive_page_pdf(drive: Drive) -> bytes:
+    """The page of the drive that is chosen for a line of an order. Raises as `choose_drive`."""
+    asked = duty_of_line(drive)
+    ranking = ranked_drives(asked)
+    if not ranking.rows:
+        raise _none(ranking.refused)
+    return typeset(drive_page(asked, ranking), template="drive.typ")
 
 
 def duty_of_line(drive: Drive) -> DriveDuty:

@@ -66,8 +66,19 @@ def write_plan(
             from linkwright.documents.papers import write_papers  # noqa: PLC0415 - on use
 
             write_papers(document, folder, units=units, wording=wording)
+            _write_drives(plan, folder)
         names = sorted(path.relative_to(folder) for path in folder.rglob("*") if path.is_file())
     return [out / name for name in names]
+
+
+def _write_drives(plan: OrderPlan, folder: Path) -> None:
+    """A page for each line that was a duty: which drive was chosen, and why."""
+    for index, one in enumerate(plan.lines):
+        if one.line.drive is not None:
+            from linkwright.services.drive_choice import drive_page_pdf  # noqa: PLC0415 - on use
+
+            name = "drive.pdf" if index == 0 else f"drive-{index + 1}.pdf"
+            _write(folder / name, drive_page_pdf(one.line.drive))
 
 
 def write_whole_folder(out: Path, files: Mapping[str, object], *, force: bool) -> list[Path]:

@@ -12,6 +12,7 @@ from functools import cached_property, lru_cache
 from importlib import metadata, resources
 from typing import Any
 
+from linkwright.catalogue import not_recording
 from linkwright.costing.prices import Rates, priced, totals
 from linkwright.planning.advice import advice
 from linkwright.planning.document import SCHEMA_VERSION, line_document, number
@@ -20,7 +21,7 @@ from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line,
 from linkwright.products.job import ChainJob, Choice, Rod
 from linkwright.quantities import CannotPlan
 from linkwright.route import OUTSIDE, Step, place_names
-from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
+from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of, of_duty
 from linkwright.services.line_jobs import job_to_plan, refuse_unknown_settings
 from linkwright.services.nearest import nearest_change
 from linkwright.services.single_changes import Case
@@ -148,6 +149,7 @@ def _planned_or_advised(line: Line, works: Works, ensemble: Ensemble) -> Planned
 
 def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
     """The line as it is usually made; if that fails, the next choice that does not."""
+    line = of_duty(line)
     machines = machines_of(line, works)
     usual, *others = chain_choices(line, works, machines)
     failed: CannotPlan | None = None
@@ -268,8 +270,20 @@ def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
             for row in rows
         ],
         "inspection": _inspection(planned),
+        "drive": _drive(line),
         **line_document(planned.plan),
     }
+
+
+def _drive(line: Line) -> dict[str, Any] | None:
+    """The choice behind a line that was a duty: its best rows, as `linkwright drive` gives them."""
+    if line.drive is None:
+        return None
+    from linkwright.services.drive_choice import choose_drive  # noqa: PLC0415 - heavy, on use
+
+    with not_recording():
+        told = choose_drive(line.drive).to_dict()
+    return {key: told[key] for key in told if key not in {"derivation", "schema_version"}}
 
 
 def _steel(rod: Rod) -> dict[str, Any]:

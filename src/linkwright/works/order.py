@@ -274,7 +274,13 @@ class Line(Record):
         """Length in pitches, as a number that knows its line; None where it is said in metres."""
         if self.pitches_count is None:
             return None
-        return sourced_here("pitches", float(self.pitches_count), lambda: self.source("pitches"))
+        return sourced_here("pitches", float(self.pitches_count), self._pitches_source)
+
+    def _pitches_source(self) -> str:
+        """The line that says it, or the duty that it was chosen for."""
+        if self.drive is None:
+            return self.source("pitches")
+        return f"chosen for the duty at {self.drive.place()}"
 
 
 @dataclass(frozen=True)
