@@ -15,7 +15,7 @@ from pathlib import Path
 from measured import Figure, best_and_median, table
 
 from linkwright.services.planning import plan_order
-from linkwright.works import demo_bytes, demo_order, demo_works
+from linkwright.works import demo_bytes, demo_line_bytes, demo_line_order, demo_works
 
 REPEATS = 5
 COLD_S, PAPERS_S, WARM_S, HELP_S, IMPORT_S = 2.5, 3.0, 0.6, 0.3, 0.15
@@ -34,7 +34,7 @@ def figures(repeats: int = REPEATS) -> list[Figure]:
 
 def warm(repeats: int = REPEATS) -> list[Figure]:
     """A plan in a process that has made one before."""
-    order, works = demo_order(), demo_works()
+    order, works = demo_line_order(), demo_works()
     plan_order(order, works)
     best, median = best_and_median(lambda: plan_order(order, works), repeats)
     return _both("warm plan in one process", best, median, WARM_S)
@@ -43,7 +43,8 @@ def warm(repeats: int = REPEATS) -> list[Figure]:
 def _plans(folder: Path, repeats: int) -> tuple[list[Figure], list[Figure]]:
     """The cold command without papers, and what papers add to it."""
     for name in ("order.toml", "works.toml"):
-        (folder / name).write_bytes(demo_bytes(name))
+        raw = demo_line_bytes() if name == "order.toml" else demo_bytes(name)
+        (folder / name).write_bytes(raw)
     words = [
         *_command(), "plan", str(folder / "order.toml"), "--works", str(folder / "works.toml"),
         "--out", str(folder / "plan"), "--force", "--quiet",

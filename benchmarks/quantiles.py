@@ -24,7 +24,7 @@ from linkwright.planning.draws import Ensemble, drawn
 from linkwright.planning.influence import design_of, influence_of
 from linkwright.route import walk
 from linkwright.services.planning import PlannedLine, plan_order
-from linkwright.works import demo_order, demo_works
+from linkwright.works import demo_line_order, demo_works
 
 SIZES, SEEDS, REFERENCE_LOTS = (128, 512, 2048), 16, 8192
 PERCENT = (5.0, 50.0, 95.0)
@@ -77,7 +77,7 @@ def figures(
     sizes: Sequence[int] = SIZES, seeds: int = SEEDS, reference_lots: int = REFERENCE_LOTS
 ) -> list[Figure]:
     """Bias, spread and time by size."""
-    line = plan_order(demo_order(), demo_works(), ensemble=Ensemble(lots=64)).lines[0]
+    line = plan_order(demo_line_order(), demo_works(), ensemble=Ensemble(lots=64)).lines[0]
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", ValidityWarning)
         large = [Sample(line, reference_lots, REFERENCE_SEED + k) for k in range(REFERENCES)]

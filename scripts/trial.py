@@ -53,6 +53,11 @@ TRIALS = (
         "Does every listed size plan, or end with what is missing?",
     ),
     Trial(
+        "roller_numbers",
+        "Every number of roller chain",
+        "Does every held number plan, with one to six strands, and with what margin?",
+    ),
+    Trial(
         "other_works",
         "Works that are otherwise",
         "How far may the stated chance be off where the truth is not the planner's?",

@@ -17,7 +17,14 @@ from linkwright.catalogue import ValidityWarning
 from linkwright.planning.draws import Ensemble
 from linkwright.route import MAIN, Conditions, Step, walk
 from linkwright.services.planning import OrderPlan, plan_order
-from linkwright.works import Order, Works, demo_bytes, order_of_bytes, works_of_bytes
+from linkwright.works import (
+    Order,
+    Works,
+    demo_bytes,
+    demo_line_bytes,
+    order_of_bytes,
+    works_of_bytes,
+)
 
 FEW = Ensemble(lots=64)
 """Lots enough for what does not hang on the sampling error."""
@@ -47,7 +54,7 @@ def works(*replaced: tuple[str, str], more: str = "") -> Works:
 
 
 def _replaced(name: str, replaced: tuple[tuple[str, str], ...]) -> str:
-    text = demo_bytes(name).decode()
+    text = (demo_line_bytes() if name == "order.toml" else demo_bytes(name)).decode()
     for old, new in replaced:
         assert old in text, f"{name} has no {old!r}"
         text = text.replace(old, new, 1)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from linkwright.works import demo_bytes
+from linkwright.works import demo_bytes, demo_line_bytes
 
 NOT_WANTED = {"scipy.stats", "pint", "matplotlib", "sqlalchemy", "typst", "fastapi", "hypothesis"}
 RUN = "from linkwright.cli.main import run; run({words!r})"
@@ -27,7 +27,7 @@ def ended(code: str, where: Path, **surroundings: str) -> subprocess.CompletedPr
 def planned(where: Path, **surroundings: str) -> dict[str, str]:
     """Plan the demo in a folder; SHA-256 of each file."""
     where.mkdir(parents=True)
-    (where / "order.toml").write_bytes(demo_bytes("order.toml"))
+    (where / "order.toml").write_bytes(demo_line_bytes())
     (where / "works.toml").write_bytes(demo_bytes("works.toml"))
     words = ["plan", "order.toml", "--works", "works.toml", "--out", "out", "--no-papers"]
     done = ended(RUN.format(words=words), where, **surroundings)
@@ -52,7 +52,7 @@ def test_surroundings_do_not_enter_a_plan(tmp_path: Path) -> None:
 
 def test_a_cold_plan_loads_only_what_it_needs(tmp_path: Path) -> None:
     """`linkwright plan --no-papers --out` with all its writing leaves the heavy ones alone."""
-    (tmp_path / "order.toml").write_bytes(demo_bytes("order.toml"))
+    (tmp_path / "order.toml").write_bytes(demo_line_bytes())
     words = ["plan", "order.toml", "--no-papers", "--out", "out", "--quiet"]
     code = (
         f"import sys\ntry:\n    {RUN.format(words=words)}\n"
@@ -80,7 +80,7 @@ def test_help_loads_no_numpy(tmp_path: Path, words: list[str]) -> None:
 
 def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     """Exit code 1, a sentence, no traceback, nothing left behind."""
-    (tmp_path / "order.toml").write_bytes(demo_bytes("order.toml"))
+    (tmp_path / "order.toml").write_bytes(demo_line_bytes())
     (tmp_path / "file").write_text("mine")
     words = ["plan", "order.toml", "--no-papers", "--out", "file/out", "--lots", "32"]
     done = ended(RUN.format(words=words), tmp_path)
@@ -93,7 +93,7 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
 @pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write all")
 def test_a_folder_without_rights_is_told(tmp_path: Path) -> None:
     """The system's refusal as a sentence."""
-    (tmp_path / "order.toml").write_bytes(demo_bytes("order.toml"))
+    (tmp_path / "order.toml").write_bytes(demo_line_bytes())
     (tmp_path / "closed").mkdir(mode=0o555)
     words = ["plan", "order.toml", "--no-papers", "--out", "closed/out", "--lots", "32"]
     done = ended(RUN.format(words=words), tmp_path)
@@ -104,9 +104,9 @@ def test_a_folder_without_rights_is_told(tmp_path: Path) -> None:
 def test_an_order_in_the_folder_that_would_be_replaced_is_safe(tmp_path: Path) -> None:
     """`demo --out d`, edit d/order.toml, `plan d/order.toml --out d --force`: refused."""
     (tmp_path / "d").mkdir()
-    (tmp_path / "d" / "order.toml").write_bytes(demo_bytes("order.toml"))
+    (tmp_path / "d" / "order.toml").write_bytes(demo_line_bytes())
     words = ["plan", "d/order.toml", "--no-papers", "--out", "d", "--force", "--lots", "32"]
     done = ended(RUN.format(words=words), tmp_path)
     assert done.returncode == 1
     assert b"would be replaced" in done.stderr
-    assert (tmp_path / "d" / "order.toml").read_bytes() == demo_bytes("order.toml")
+    assert (tmp_path / "d" / "order.toml").read_bytes() == demo_line_bytes()

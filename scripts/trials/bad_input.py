@@ -22,16 +22,16 @@ from measured import Figure
 from linkwright.quantities import InputErrors, QuantityError
 from linkwright.quantities.number import number_and_unit
 from linkwright.quantities.units import UNITS
-from linkwright.works import demo_bytes, order_of_bytes, works_of_bytes
+from linkwright.works import demo_bytes, demo_line_bytes, order_of_bytes, works_of_bytes
 from trials.outcome import Counts, Outcome, command
 
 _HEAD = b'[order]\nnumber = "Q-7"\ncustomer = "Invented"\ndue = 2026-12-18\n\n[[line]]\n'
 _ORDERS = (
-    demo_bytes("order.toml"),
+    demo_line_bytes(),
     _HEAD + b'working_load = "12.5 t"\nlegs = 2\nlength = "60 m"\n',
     _HEAD + b'[line.drive]\npower = "30 kW"\ndriver_speed = "96 rpm"\ndriven_speed = "16 rpm"\n'
     b'shock = "moderate shocks"\n',
-    demo_bytes("order.toml") + b"[line.settings]\ntempering.temperature_degC = 510\n",
+    demo_line_bytes() + b"[line.settings]\ntempering.temperature_degC = 510\n",
 )
 _PIECES = st.sampled_from(
     [b"nan", b"-1", b"[", b"]", b'"', b"=", b"8 mm", b"inf", b"1e400", b"0", b"-0.0", b"{", b"}",

@@ -23,7 +23,7 @@ from typing import Any
 from linkwright.planning.draws import Ensemble
 from linkwright.services.plan_folder import write_plan
 from linkwright.services.planning import OrderPlan, plan_order
-from linkwright.works import demo_order, demo_works
+from linkwright.works import demo_line_order, demo_works
 
 sys.path.append(str(Path(__file__).parents[1]))
 
@@ -53,7 +53,7 @@ def main(folder: Path, most: int, lots: int) -> None:
 
 
 def _plan(seed: int, lots: int) -> OrderPlan:
-    return plan_order(demo_order(), demo_works(), ensemble=Ensemble(lots=lots, seed=seed))
+    return plan_order(demo_line_order(), demo_works(), ensemble=Ensemble(lots=lots, seed=seed))
 
 
 def _restore(folder: Path) -> None:

@@ -23,7 +23,7 @@ from pathlib import Path
 import numpy as np
 from measured import Figure
 
-from linkwright.works import demo_bytes
+from linkwright.works import demo_bytes, demo_line_bytes
 from trials.outcome import Counts, Outcome, arguments, command, frozen
 
 SEED, OUT, LOTS = 97, "plan", 64
@@ -44,7 +44,8 @@ def digests(folder: Path) -> str:
 def run(counts: Counts, folder: Path) -> Outcome:
     """Kills at random moments, then the cuts at every file event."""
     for name in ("order.toml", "works.toml"):
-        (folder / name).write_bytes(demo_bytes(name))
+        raw = demo_line_bytes() if name == "order.toml" else demo_bytes(name)
+        (folder / name).write_bytes(raw)
     copy = frozen(folder)
     killed = _killed(folder, counts.kills, copy)
     left = [path for path in folder.iterdir() if path.name.startswith(f".{OUT}")]

@@ -19,7 +19,7 @@ from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import LinePlan
 from linkwright.route import Conditions, walk
 from linkwright.services.planning import PlannedLine, plan_order
-from linkwright.works import demo_order, demo_works
+from linkwright.works import demo_line_order, demo_works
 from trials.outcome import Counts, Outcome
 
 SEED = 41
@@ -28,7 +28,7 @@ TARGET = 1e-9
 
 def run(counts: Counts, _: Path) -> Outcome:
     """Half of the members at random, half where a deviate or a result is extreme."""
-    line = plan_order(demo_order(), demo_works(), ensemble=Ensemble(lots=counts.lots)).lines[0]
+    line = plan_order(demo_line_order(), demo_works(), ensemble=Ensemble(lots=counts.lots)).lines[0]
     chosen = _chosen(line.plan, counts.members)
     worst: dict[str, float] = {}
     with warnings.catch_warnings():

@@ -46,7 +46,7 @@ from linkwright.processes.models.quenching import (
 )
 from linkwright.route import MAIN, Conditions, Operation, Route, Step, Stock, walk
 from linkwright.services.planning import PlannedLine, plan_order
-from linkwright.works import demo_order, demo_works
+from linkwright.works import demo_line_order, demo_works
 from trials.outcome import Counts, Listing, Outcome
 
 SEED, LINKS = 20, 20
@@ -258,7 +258,9 @@ def _batch(planned: PlannedLine, route: Route, conditions: Conditions) -> Outtur
 
 def run(counts: Counts, _: Path) -> Outcome:
     """Stated and simulated chance in every world, and where the lots fall."""
-    planned = plan_order(demo_order(), demo_works(), ensemble=Ensemble(lots=max(counts.lots, 128)))
+    planned = plan_order(
+        demo_line_order(), demo_works(), ensemble=Ensemble(lots=max(counts.lots, 128))
+    )
     line = planned.lines[0]
     rows, off = [], {}
     for world in worlds(line):

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from measured import Figure
 
-from linkwright.works import demo_bytes
+from linkwright.works import demo_bytes, demo_line_bytes
 from trials.outcome import Counts, Outcome, command, frozen
 
 _ENVIRONMENTS = (
@@ -50,7 +50,8 @@ def _planned(folder: Path, counts: Counts, environment: dict[str, str]) -> dict[
     """Digest of every file of a plan and of the answer on standard output, by name."""
     folder.mkdir(parents=True, exist_ok=True)
     for name in ("order.toml", "works.toml"):
-        (folder / name).write_bytes(demo_bytes(name))
+        raw = demo_line_bytes() if name == "order.toml" else demo_bytes(name)
+        (folder / name).write_bytes(raw)
     words = ["plan", "order.toml", "--works", "works.toml", "--out", "plan", "--json", "--quiet"]
     ended = command([*words, "--lots", str(counts.lots)], folder, environment)
     if ended.returncode != 0:

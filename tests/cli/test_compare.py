@@ -12,7 +12,7 @@ from linkwright.cli.main import app
 from linkwright.planning.draws import Ensemble
 from linkwright.services.plan_folder import write_plan
 from linkwright.services.planning import plan_order
-from linkwright.works import demo_bytes, demo_order, works_of_bytes
+from linkwright.works import demo_bytes, demo_line_bytes, demo_line_order, works_of_bytes
 
 ENSEMBLE = Ensemble(lots=128)
 Command = Callable[..., Any]
@@ -33,8 +33,8 @@ def plans(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, str]:
         raw = demo_bytes("works.toml").replace(
             b"breaking_force_margin_percent = 8.5", b"breaking_force_margin_percent = " + margin
         )
-        made = plan_order(demo_order(), works_of_bytes(raw), ensemble=ENSEMBLE)
-        beside = {"order.toml": demo_bytes("order.toml"), "works.toml": raw}
+        made = plan_order(demo_line_order(), works_of_bytes(raw), ensemble=ENSEMBLE)
+        beside = {"order.toml": demo_line_bytes(), "works.toml": raw}
         write_plan(made, base / name, papers=False, beside=beside)
         folders.append(str(base / name))
     return folders[0], folders[1]

@@ -16,7 +16,7 @@ import pytest
 from typer.testing import CliRunner
 
 from linkwright.cli.main import app
-from linkwright.works import demo_bytes
+from linkwright.works import demo_bytes, demo_line_bytes
 
 LINKWRIGHT = [sys.executable, "-m", "linkwright"]
 
@@ -25,7 +25,7 @@ LINKWRIGHT = [sys.executable, "-m", "linkwright"]
 def order(tmp_path: Path) -> Path:
     """The demo order as a file, its name with a space and an umlaut."""
     path = tmp_path / "bestellung für 8 mm.toml"
-    path.write_bytes(demo_bytes("order.toml"))
+    path.write_bytes(demo_line_bytes())
     return path
 
 
@@ -73,16 +73,14 @@ def test_order_and_works_lie_beside_their_plan(order: Path) -> None:
 
 def test_the_order_may_come_from_standard_input(tmp_path: Path) -> None:
     """A dash is standard input."""
-    done = called(
-        "plan", "-", "--no-papers", "--quiet", cwd=tmp_path, stdin=demo_bytes("order.toml")
-    )
+    done = called("plan", "-", "--no-papers", "--quiet", cwd=tmp_path, stdin=demo_line_bytes())
     assert done.returncode == 0
     assert done.stderr == b""
 
 
 def test_a_file_name_may_begin_with_a_dash(tmp_path: Path) -> None:
     """Two dashes end the options."""
-    (tmp_path / "-order.toml").write_bytes(demo_bytes("order.toml"))
+    (tmp_path / "-order.toml").write_bytes(demo_line_bytes())
     done = called("plan", "--no-papers", "--", "-order.toml", cwd=tmp_path)
     assert done.returncode == 0
 
@@ -125,7 +123,7 @@ def test_a_bad_file_ends_with_2_and_writes_nothing(
 
 def test_errors_as_json_have_the_common_shape(tmp_path: Path) -> None:
     """Code, message, file, line, key, accepted."""
-    (tmp_path / "order.toml").write_bytes(demo_bytes("order.toml").replace(b"8 mm", b"8,5 mm"))
+    (tmp_path / "order.toml").write_bytes(demo_line_bytes().replace(b"8 mm", b"8,5 mm"))
     done = called("plan", "order.toml", "--json", cwd=tmp_path)
     error = json.loads(done.stdout)["errors"][0]
     assert done.returncode == 2
@@ -135,7 +133,7 @@ def test_errors_as_json_have_the_common_shape(tmp_path: Path) -> None:
 
 def test_must_pass_turns_a_failing_verdict_into_1(tmp_path: Path) -> None:
     """A plan was made, so it is 0; asked to pass, it is 1."""
-    hot = demo_bytes("order.toml") + b"\n[line.settings]\nhardening.temperature_degC = 830.0\n"
+    hot = demo_line_bytes() + b"\n[line.settings]\nhardening.temperature_degC = 830.0\n"
     (tmp_path / "order.toml").write_bytes(hot)
     plain = called("plan", "order.toml", "--no-papers", cwd=tmp_path)
     strict = called("plan", "order.toml", "--no-papers", "--must-pass", cwd=tmp_path)
@@ -147,7 +145,7 @@ def test_a_line_that_cannot_be_planned_ends_with_1_and_the_nearest_that_would_wo
     tmp_path: Path,
 ) -> None:
     """A heat below the standard's limits: which limit, and which rod instead."""
-    lean = demo_bytes("order.toml").replace(b'"rod 8.5"', b'"rod 8.5 lean"')
+    lean = demo_line_bytes().replace(b'"rod 8.5"', b'"rod 8.5 lean"')
     (tmp_path / "order.toml").write_bytes(lean)
     done = called("plan", "order.toml", "--no-papers", "--quiet", cwd=tmp_path)
     assert (done.returncode, done.stdout) == (1, b"")

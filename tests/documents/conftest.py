@@ -19,11 +19,11 @@ def planned() -> str:
     """The plan document as JSON, so that nobody changes it for others."""
     from linkwright.planning.draws import Ensemble
     from linkwright.services.planning import plan_order
-    from linkwright.works import demo_order, demo_works
+    from linkwright.works import demo_line_order, demo_works
 
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        plan = plan_order(demo_order(), demo_works(), ensemble=Ensemble(lots=128))
+        plan = plan_order(demo_line_order(), demo_works(), ensemble=Ensemble(lots=128))
     return json.dumps(plan.document())
 
 

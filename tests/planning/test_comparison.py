@@ -20,7 +20,14 @@ from linkwright.planning.attribution import (
 from linkwright.planning.comparison import ALL, compared, file_inputs
 from linkwright.planning.draws import Ensemble
 from linkwright.services.planning import plan_order
-from linkwright.works import demo_bytes, demo_order, demo_works, order_of_bytes, works_of_bytes
+from linkwright.works import (
+    demo_bytes,
+    demo_line_bytes,
+    demo_line_order,
+    demo_works,
+    order_of_bytes,
+    works_of_bytes,
+)
 
 ENSEMBLE = Ensemble(lots=64, pairs=2)
 
@@ -29,7 +36,7 @@ ENSEMBLE = Ensemble(lots=64, pairs=2)
 def plan_of(
     order: bytes = b"", works: bytes = b"", ensemble: Ensemble = ENSEMBLE
 ) -> dict[str, Any]:
-    the_order = order_of_bytes(order) if order else demo_order()
+    the_order = order_of_bytes(order) if order else demo_line_order()
     the_works = works_of_bytes(works, "other.toml") if works else demo_works()
     return plan_order(the_order, the_works, ensemble=ensemble).document()
 
@@ -67,7 +74,7 @@ def test_an_input_is_known_by_table_name_and_operation() -> None:
 
 def test_settings_and_findings_change_with_value_and_word() -> None:
     """A changed order setting is given instead of solved; the verdicts of both are kept."""
-    order = demo_bytes("order.toml") + b"\n[line.settings]\nwelding.heat_cycles = 15\n"
+    order = demo_line_bytes() + b"\n[line.settings]\nwelding.heat_cycles = 15\n"
     (line,) = compared(plan_of(), plan_of(order)).lines
     changed = {row.name: row for row in line.settings}
     time = changed["heat_cycles"]
@@ -123,7 +130,7 @@ def test_lines_and_steps_of_one_plan_only_are_named() -> None:
 
 def test_customer_and_date_are_inputs() -> None:
     """Texts of the order count as changed input."""
-    raw = demo_bytes("order.toml").replace(b"Northmoor quarry", b"Southmoor quarry")
+    raw = demo_line_bytes().replace(b"Northmoor quarry", b"Southmoor quarry")
     (line,) = compared(plan_of(), plan_of(raw)).lines
     assert [(row.name, row.b) for row in line.inputs] == [("customer", "Southmoor quarry")]
 

@@ -16,23 +16,24 @@ import pyarrow.parquet as pq
 import pytest
 
 import linkwright
+import linkwright.works
 from linkwright.catalogue import ValidityWarning
 from linkwright.planning.draws import single
 from linkwright.quantities import CannotPlan, InputErrors
 from linkwright.route import walk
 from linkwright.services.opening import open_in_document
-from linkwright.works import demo_bytes, order_of_bytes, works_of_bytes
+from linkwright.works import demo_bytes, demo_line_bytes, order_of_bytes, works_of_bytes
 
 
 @pytest.fixture(scope="module")
 def plan() -> linkwright.OrderPlan:
     """The demo order planned in the demo works."""
-    return linkwright.plan_order(linkwright.demo_order(), linkwright.demo_works())
+    return linkwright.plan_order(linkwright.works.demo_line_order(), linkwright.demo_works())
 
 
 def order_with(**replaced: str) -> linkwright.Order:
     """The demo order with some of its text replaced, and settings appended."""
-    text = demo_bytes("order.toml").decode()
+    text = demo_line_bytes().decode()
     settings = replaced.pop("settings", "")
     for old, new in replaced.items():
         text = text.replace(old.replace("_", " "), new)
@@ -197,7 +198,7 @@ def test_an_unknown_setting_is_refused_with_its_place(key: str, says: str) -> No
 )
 def test_what_cannot_be_planned_is_told_with_its_reason(old: str, new: str, says: str) -> None:
     """Steel outside the standard, an operation that is not modelled, no rod."""
-    text = demo_bytes("order.toml").decode().replace(f'"{old}"', f'"{new}"')
+    text = demo_line_bytes().decode().replace(f'"{old}"', f'"{new}"')
     with pytest.raises(CannotPlan, match=re.escape(says)):
         linkwright.plan_order(order_of_bytes(text.encode()), linkwright.demo_works())
 
@@ -216,7 +217,7 @@ def test_learned_factors_raise_the_chance(plan: linkwright.OrderPlan) -> None:
         for name in ("factor/inspection/breaking_force", "factor/tempering/hardness")
     )
     works = works_of_bytes(demo_bytes("works.toml") + learned.encode())
-    better = linkwright.plan_order(linkwright.demo_order(), works)
+    better = linkwright.plan_order(linkwright.works.demo_line_order(), works)
     assert better.lines[0].plan.chance.chance > plan.lines[0].plan.chance.chance + 0.02
 
 
@@ -250,7 +251,7 @@ def test_a_cold_plan_loads_no_more_than_it_needs() -> None:
     """Neither scipy.stats nor the tests' oracles nor the typesetter are loaded by a plan."""
     code = (
         "import sys, linkwright;"
-        "linkwright.plan_order(linkwright.demo_order(), linkwright.demo_works());"
+        "linkwright.plan_order(linkwright.works.demo_line_order(), linkwright.demo_works());"
         "print(sorted({'scipy.stats', 'pint', 'matplotlib', 'sqlalchemy', 'typst', 'typer'}"
         " & set(sys.modules)))"
     )

@@ -12,7 +12,14 @@ from linkwright.services.continuing_plan import plan_from_lot
 from linkwright.services.plan_folder import write_plan
 from linkwright.services.planning import plan_order
 from linkwright.services.taking_over import BESIDE, State, differences, grouped
-from linkwright.works import demo_bytes, demo_order, demo_works, order_of_bytes, works_of_bytes
+from linkwright.works import (
+    demo_bytes,
+    demo_line_bytes,
+    demo_line_order,
+    demo_works,
+    order_of_bytes,
+    works_of_bytes,
+)
 from linkwright.works.lot import lot_of_bytes
 
 ENSEMBLE = Ensemble(lots=128)
@@ -34,7 +41,7 @@ def folder(
     place: Path, works: bytes, order: bytes | None = None, ensemble: Ensemble = ENSEMBLE
 ) -> str:
     """A plan's folder with the files that it was made from beside it."""
-    order = order or demo_bytes("order.toml")
+    order = order or demo_line_bytes()
     made = plan_order(order_of_bytes(order), works_of_bytes(works), ensemble=ensemble)
     files = {"order.toml": order, "works.toml": works}
     write_plan(made, place, papers=False, beside=files)
@@ -49,7 +56,7 @@ def plans(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, str]:
 
 
 def state(works: bytes, order: bytes | None = None) -> State:
-    read = order_of_bytes(order) if order else demo_order()
+    read = order_of_bytes(order) if order else demo_line_order()
     return State(read.lines[0], works_of_bytes(works), ENSEMBLE)
 
 
@@ -83,7 +90,7 @@ def test_shares_are_the_average_over_both_orders(plans: tuple[str, str]) -> None
         "": (), "m": (MARGIN,), "p": (PITCH,), "mp": (MARGIN, PITCH),
     }.items():  # fmt: skip
         works = works_of_bytes(works_raw(*pairs))
-        made = plan_order(demo_order(), works, ensemble=ENSEMBLE)
+        made = plan_order(demo_line_order(), works, ensemble=ENSEMBLE)
         chance[name] = made.lines[0].plan.chance.chance
     by_hand = 0.5 * (chance["m"] - chance[""] + chance["mp"] - chance["p"])
     (share,) = (
@@ -153,7 +160,7 @@ def test_a_lot_s_plan_is_compared_by_slopes(plans: tuple[str, str], tmp_path: Pa
         b'[lot]\nnumber = 1\norder = "Q-1042"\nafter = "drawing"\n'
         b"[measured]\nwire_diameter_mm = 8.12\n"
     )
-    made = plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE)
+    made = plan_from_lot(demo_line_order(), demo_works(), lot, ENSEMBLE)
     write_plan(made, tmp_path / "lot", papers=False)
     comparison = compare_plans(plans[0], str(tmp_path / "lot"))
     assert "starts from a lot" in comparison.attributions["1"].method
@@ -171,7 +178,7 @@ def test_what_is_no_plan_is_refused(content: bytes, tmp_path: Path) -> None:
 
 def test_differences_made_all_at_once_give_b() -> None:
     """Every change in place, the works has the content of B, whatever kind it was."""
-    second = demo_bytes("order.toml").replace(b'"8 mm"', b'"10 mm"')
+    second = demo_line_bytes().replace(b'"8 mm"', b'"10 mm"')
     raw = works_raw(MARGIN, PITCH, PRICE, STEEL, (b'name            = "temper coil"',
                     b'name            = "second coil"'))  # fmt: skip
     raw = raw.replace(b"[aim]\n", b"[aim]\nextra_margin_percent = 1.0\n")
@@ -229,7 +236,7 @@ def test_too_many_changes_are_joined_by_table() -> None:
 def test_a_change_that_cannot_stand_alone_is_told(tmp_path: Path) -> None:
     """Rod and the steel that the order names go together: alone neither can be planned."""
     works = works_raw((b'name                 = "rod 8.5"\n', b'name                 = "rod X"\n'))
-    order = demo_bytes("order.toml").replace(b'"rod 8.5"', b'"rod X"')
+    order = demo_line_bytes().replace(b'"rod 8.5"', b'"rod X"')
     a = folder(tmp_path / "a", works_raw(PITCH))
     b = folder(tmp_path / "b", works, order)
     attribution = compare_plans(a, b).attributions["1"]

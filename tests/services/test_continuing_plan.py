@@ -12,7 +12,7 @@ from linkwright.route import Conditions, Finding, walk
 from linkwright.services.continuing_plan import LotPlan, measurable, plan_from_lot
 from linkwright.services.opening import open_in_document
 from linkwright.services.planning import OrderPlan, plan_order
-from linkwright.works import demo_bytes, demo_order, demo_works, order_of_bytes
+from linkwright.works import demo_line_bytes, demo_line_order, demo_works, order_of_bytes
 from linkwright.works.lot import lot_of_bytes
 
 ENSEMBLE = Ensemble(lots=64, pairs=2)
@@ -24,14 +24,14 @@ OPERATIONS = (
 
 @cache
 def from_rod() -> OrderPlan:
-    return plan_order(demo_order(), demo_works(), ensemble=ENSEMBLE)
+    return plan_order(demo_line_order(), demo_works(), ensemble=ENSEMBLE)
 
 
 @cache
 def from_lot(after: str, body: str = "") -> LotPlan:
     head = f'[lot]\nnumber = "L-1"\norder = "Q-1042"\nafter = "{after}"\n'
     lot = lot_of_bytes((head + body).encode())
-    return plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE)
+    return plan_from_lot(demo_line_order(), demo_works(), lot, ENSEMBLE)
 
 
 def settings(plan: OrderPlan) -> dict[str, float]:
@@ -292,7 +292,7 @@ def test_settings_not_stated_are_those_of_the_plan() -> None:
 
 def test_settings_of_the_order_hold_beside_those_that_were_used() -> None:
     """An angle that the order fixes stays, where the lot states only the die."""
-    raw = demo_bytes("order.toml") + b"\n[line.settings]\ndrawing.die_half_angle_deg = 7.0\n"
+    raw = demo_line_bytes() + b"\n[line.settings]\ndrawing.die_half_angle_deg = 7.0\n"
     lot = lot_of_bytes(
         b'[lot]\nnumber = 1\norder = "Q-1042"\nafter = "drawing"\n'
         b"[done]\ndrawing.die_diameter_mm = 8.1\n"
@@ -334,17 +334,17 @@ def test_document_says_what_was_measured_modelled_done_and_asked() -> None:
 def test_the_command_may_say_where_the_lot_lies() -> None:
     """``after`` of the call takes the place of the file's own."""
     lot = lot_of_bytes(b'[lot]\nnumber = 1\norder = "Q-1042"\n')
-    plan = plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE, after="marking")
+    plan = plan_from_lot(demo_line_order(), demo_works(), lot, ENSEMBLE, after="marking")
     assert list(plan.lines[0].plan.steps) == ["chain/inspection", "chain/packing"]
     with pytest.raises(UnknownName, match="marking"):
-        plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE, after="markng")
+        plan_from_lot(demo_line_order(), demo_works(), lot, ENSEMBLE, after="markng")
 
 
 def test_a_lot_that_lies_nowhere_is_refused() -> None:
     """Neither file nor call says after which operation."""
     lot = lot_of_bytes(b'[lot]\nnumber = 1\norder = "Q-1042"\n')
     with pytest.raises(InputErrors, match=r"lot\.toml:1: lot\.after: is missing"):
-        plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE)
+        plan_from_lot(demo_line_order(), demo_works(), lot, ENSEMBLE)
 
 
 def test_after_the_last_operation_nothing_is_left() -> None:
@@ -397,4 +397,4 @@ def test_a_lot_of_another_order_is_refused(head: str, words: str) -> None:
     """The lot file says which order and line it belongs to."""
     lot = lot_of_bytes(f'[lot]\nnumber = 1\n{head}after = "drawing"\n'.encode())
     with pytest.raises(InputErrors, match=words):
-        plan_from_lot(demo_order(), demo_works(), lot, ENSEMBLE)
+        plan_from_lot(demo_line_order(), demo_works(), lot, ENSEMBLE)

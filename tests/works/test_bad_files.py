@@ -9,7 +9,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linkwright.quantities import InputErrors, Problem
-from linkwright.works import demo_bytes, order_of_bytes, read_order, read_works, works_of_bytes
+from linkwright.works import (
+    demo_bytes,
+    demo_line_bytes,
+    order_of_bytes,
+    read_order,
+    read_works,
+    works_of_bytes,
+)
 
 BAD = Path(__file__).parents[1] / "bad"
 FILES = sorted(path.name for path in BAD.glob("*.toml"))
@@ -118,7 +125,7 @@ def test_damaged_demo_is_read_or_refused(name: str, data: st.DataObject) -> None
 
 def test_unusual_but_right_files_are_read() -> None:
     """A byte-order mark, 1_000, CRLF and letters of any script in a name are fine."""
-    raw = demo_bytes("order.toml").replace(b'"300 m"', b'"1000 m"')
+    raw = demo_line_bytes().replace(b'"300 m"', b'"1000 m"')
     plain = order_of_bytes(raw)
     odd = raw.replace(b'length   = "1000 m"', b"length_m = 1_000").replace(b"\n", b"\r\n")
     assert order_of_bytes(b"\xef\xbb\xbf" + odd).content_hash() == plain.content_hash()

@@ -1,7 +1,13 @@
 """The files people write: order, works and lot, read, checked, each number placed."""
 
 from linkwright.works.canonical import canonical_bytes, content_hash
-from linkwright.works.demo import demo_bytes, demo_order, demo_works
+from linkwright.works.demo import (
+    demo_bytes,
+    demo_line_bytes,
+    demo_line_order,
+    demo_order,
+    demo_works,
+)
 from linkwright.works.drive_duty import Drive
 from linkwright.works.filed import FiledNumbers, FiledRanges, NumberMissing, Record
 from linkwright.works.lot import Lot, lot_of_bytes, read_lot
@@ -37,6 +43,8 @@ __all__ = [
     "canonical_bytes",
     "content_hash",
     "demo_bytes",
+    "demo_line_bytes",
+    "demo_line_order",
     "demo_order",
     "demo_works",
     "file_bytes",

@@ -1,7 +1,8 @@
 """An invented order and an invented works to start from: order.toml and works.toml.
 
 ``demo_bytes(name)`` is the content of a demo file, ``demo_order()`` and ``demo_works()`` are
-the files after reading.
+the files after reading; ``demo_line_bytes()`` and ``demo_line_order()`` are the order with its
+first line alone.
 """
 
 from __future__ import annotations
@@ -29,6 +30,26 @@ def demo_order() -> Order:
     300.0
     """
     return order_of_bytes(demo_bytes("order.toml"), "order.toml")
+
+
+def demo_line_bytes() -> bytes:
+    """The demo order with its first line alone: one lifting chain.
+
+    >>> order_of_bytes(demo_line_bytes()).lines[0].id
+    '1'
+    """
+    raw = demo_bytes("order.toml")
+    second = raw.index(b"[[line]]", raw.index(b"[[line]]") + 1)
+    return raw[: raw.rindex(b"\n\n", 0, second) + 1]
+
+
+def demo_line_order() -> Order:
+    """The invented order with its first line alone.
+
+    >>> len(demo_line_order().lines)
+    1
+    """
+    return order_of_bytes(demo_line_bytes(), "order.toml")
 
 
 def demo_works() -> Works:
