@@ -38,6 +38,7 @@ _FIGURES = {
     "pin_cutting": ("cut_length_mm",),
     "pin_turning": ("pin_length_mm",),
     "pin_grinding": ("pin_diameter_mm",),
+    "part_washing": ("wash_temperature_degC",),
     "link_pressing": ("bushing_insertion_force_kN",),
     "assembly": ("pin_insertion_force_kN",),
     "preloading": ("preload_kN",),

@@ -18,6 +18,7 @@ from linkwright.processes.models.link_geometry import sized_by_wire
 from linkwright.processes.models.pin_work import blank_before_grinding
 from linkwright.processes.models.plate_quench import size_before_growth
 from linkwright.processes.of_part import OfPart
+from linkwright.processes.part_washing import PartWashing
 from linkwright.processes.pin_cutting import PinCutting
 from linkwright.processes.pin_grinding import PinGrinding
 from linkwright.processes.pin_turning import PinTurning
@@ -213,7 +214,7 @@ def _pins(
         condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
         amount={"pieces": count},
     )
-    work = (PinCutting(), PinTurning(), CaseHardening("pin"), PinGrinding())
+    work = (PinCutting(), PinTurning(), CaseHardening("pin"), PinGrinding(), PartWashing())
     return Branch("pin", work, stock, steel)
 
 

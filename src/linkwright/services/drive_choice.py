@@ -32,6 +32,7 @@ from linkwright.mechanics.sprocket import (
     iso606_shroud_diameter,
     iso606_sprocket_diameters,
     iso606_tooth_gap,
+    iso606_tooth_width,
 )
 from linkwright.quantities import CannotPlan, InputErrors, Problem, UnknownName
 from linkwright.services.given_numbers import Accepted, read_numbers
@@ -77,12 +78,20 @@ class Sprocket:
     diameters: SprocketDiameters
     gap: ToothGap
     greatest_shroud_diameter_mm: float
+    tooth_width_mm: float | None
+    """Of one strand's teeth; not held for more than three strands."""
 
     def to_dict(self) -> dict[str, Any]:
         """Sizes by name with unit."""
         sizes = {**self.diameters._asdict(), **self.gap._asdict()}
         sizes["greatest_shroud_diameter_mm"] = self.greatest_shroud_diameter_mm
-        return {"teeth": self.teeth, **{name: float(size) for name, size in sizes.items()}}
+        told = {name: float(size) for name, size in sizes.items()}
+        width = self.tooth_width_mm
+        return {
+            "teeth": self.teeth,
+            **told,
+            "tooth_width_mm": None if width is None else float(width),
+        }
 
 
 @dataclass(frozen=True)
@@ -152,8 +161,8 @@ def choose_drive(
         told = duty_of_line(duty) if isinstance(duty, Drive) else _told(duty)
         numbers = one_drive(told, best)
         pair = (
-            _sprocket(best.chain_number, numbers.teeth_small),
-            _sprocket(best.chain_number, numbers.teeth_large),
+            _sprocket(best, numbers.teeth_small),
+            _sprocket(best, numbers.teeth_large),
         )
     choice = DriveChoice(
         asked, ranking.rows, ranking.refused, ranking.admissible, ranking.candidates, numbers,
@@ -240,8 +249,11 @@ def _told(duty: DriveDuty) -> DriveDuty:
     return replace(duty, **given)
 
 
-def _sprocket(chain_number: str, teeth: Any) -> Sprocket:
-    chain = iso606_chain(chain_number=chain_number)
+def _sprocket(best: Ranked, teeth: Any) -> Sprocket:
+    chain = iso606_chain(chain_number=best.chain_number)
+    width = iso606_tooth_width(inner_width_mm=chain.least_inner_width_mm, pitch_mm=chain.pitch_mm)
+    of_strands = {1: width.tooth_width_simplex_mm, 2: width.tooth_width_duplex_triplex_mm,
+                  3: width.tooth_width_duplex_triplex_mm}  # fmt: skip
     roller = chain.greatest_roller_diameter_mm
     return Sprocket(
         int(teeth),
@@ -252,6 +264,7 @@ def _sprocket(chain_number: str, teeth: Any) -> Sprocket:
         iso606_shroud_diameter(
             pitch_mm=chain.pitch_mm, teeth=teeth, plate_height_mm=chain.greatest_plate_height_mm
         ),
+        of_strands.get(best.strands),
     )  # fmt: skip
 
 

@@ -40,7 +40,7 @@ Operation = Literal[
     "hydrogen_relief", "hot_dip_zinc", "packing", "strip_slitting", "blanking",
     "plate_hardening", "plate_tempering", "plate_tumbling", "link_pressing", "assembly",
     "preloading", "roller_inspection", "greasing", "crating", "curling", "roller_extrusion",
-    "pin_cutting", "pin_turning", "pin_grinding", "case_hardening", "ball_sizing",
+    "pin_cutting", "pin_turning", "pin_grinding", "part_washing", "case_hardening", "ball_sizing",
     "shot_peening",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}

@@ -5,6 +5,7 @@
 - `blank_before_grinding`, `grinding_passes`: stock and passes
 - `grinding_burn`: specific energy at which a ground steel burns
 - `lobe_stability`: which out-of-round shapes the setting of a centreless grinder takes off
+- `washing_heat`: power of a wash
 - `pin_mass`, `size_capability`
 """
 
@@ -409,3 +410,31 @@ def wheel_surface_speed(*, wheel_diameter_mm: Values, wheel_rpm: Values) -> Valu
     References: geometry.
     """
     return np.pi * np.asarray(wheel_diameter_mm, float)[()] / 1000.0 * wheel_rpm
+
+
+@calculation(
+    source="heat of the metal by its capacity, 0.49 kJ/(kg K) about 60 °C (EN 1993-1-2:2005, "
+    "3.4.1.2)",
+    gives="heating_power_kW",
+    basis="computed",
+    needs={"load_mass_kg": POSITIVE, "washing_time_min": POSITIVE, "loss_kW": NOT_NEGATIVE},
+)
+def washing_heat(
+    *,
+    load_mass_kg: Values,
+    wash_temperature_degC: Values,
+    washing_time_min: Values,
+    loss_kW: Values,
+    room_temperature_degC: Values = 20.0,
+) -> Values:
+    """Power that keeps a wash warm: m c (T - T0)/t and what the walls lose.
+
+    References: as the source.
+
+    Example:
+        >>> round(washing_heat(load_mass_kg=150.0, wash_temperature_degC=65.0,
+        ...     washing_time_min=8.0, loss_kW=3.0), 2)
+        9.89
+    """
+    rise = np.asarray(wash_temperature_degC, float) - room_temperature_degC
+    return (load_mass_kg * 0.49 * rise / (washing_time_min * 60.0) + loss_kW)[()]
