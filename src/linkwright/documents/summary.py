@@ -95,12 +95,28 @@ def _ordered(
         ["length", display.text("length_m", line.get("length_m"))],
         ["customer", order["customer"]],
         ["due", order["due"]],
+        *_duty(line, display),
         *_steels(line),
         ["works", f"{works['name']}, {works['place']}{invented}"],
     ]
     if lot := document.get("lot"):
         rows.append(["made from", f"lot {lot['number']} as it lies after {lot['after']}"])
     return [[label, plain_text(text)] for label, text in rows]
+
+
+def _duty(line: Mapping[str, Any], display: Display) -> list[list[str]]:
+    """The duty that the chain was chosen for, and its sprockets; nothing for a named chain."""
+    drive = line.get("drive")
+    if not drive:
+        return []
+    duty, best = drive["duty"], drive["rows"][0]
+    power, speed = (display.text(name, duty[name]) for name in ("power_kW", "driver_speed_rpm"))
+    text = (
+        f"{power} at {speed}, {duty['shock']}; sprockets of "
+        f"{best['teeth_small']} and {best['teeth_large']} teeth, {best['pitches']} pitches "
+        "(page of the drive)"
+    )
+    return [["chosen for", text]]
 
 
 def _steels(line: Mapping[str, Any]) -> list[list[str]]:
