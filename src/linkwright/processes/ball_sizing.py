@@ -15,8 +15,9 @@ import numpy as np
 from linkwright.catalogue import not_recording
 from linkwright.mechanics.hole_expansion import ball_sized_hole, hole_before_sizing
 from linkwright.processes.choosing import chosen, held_of, rising_root, solved_for
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.plate_sums import yield_of_strength
-from linkwright.processes.models.use import energy_of_time, working_time
+from linkwright.processes.models.use import working_time
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_charge import PLATE_SIZES
 from linkwright.route import (
@@ -116,7 +117,6 @@ class BallSizing(OfPart):
             pieces_per_minute=settings["strokes_per_min"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             _findings(sized, machine),
             plate.changed(
@@ -124,10 +124,7 @@ class BallSizing(OfPart):
                 shape={"hole_diameter_mm": sized.hole_diameter_mm},
                 condition={"hole_residual_stress_MPa": sized.residual_hoop_stress_MPa},
             ),
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else _picture(plate, settings),
         )

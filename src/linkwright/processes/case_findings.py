@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from linkwright.materials.grain import austenite_grain_size, grain_size_number
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.case_hardening import (
     HardenedCase,
     case_share,
@@ -15,7 +16,6 @@ from linkwright.processes.models.case_hardening import (
 from linkwright.processes.models.inspection import with_margin
 from linkwright.processes.models.plate_quench import flash_point_margin
 from linkwright.processes.models.plate_sums import load_hours
-from linkwright.processes.models.use import energy_of_time
 from linkwright.route import Finding, Machine, SetUp
 from linkwright.route.stock import Stock
 
@@ -75,11 +75,7 @@ def case_use(stock: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
         handling_time_min=machine.rate["handling_time_min"],
         machines=machine.many,
     )
-    power = machine.rate["connected_power_kW"]
-    return {
-        "machine_time_h": hours,
-        "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-    }
+    return use_of_machine(hours, machine)
 
 
 def section_of(part: str, stock: Stock) -> tuple[Any, Any]:

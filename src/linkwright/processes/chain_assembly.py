@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import as_it_comes, chosen, computed
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.assembled_chain import (
     chain_surface_area,
     joint_friction_torque,
@@ -21,7 +22,7 @@ from linkwright.processes.models.assembled_chain import (
 from linkwright.processes.models.inspection import with_margin
 from linkwright.processes.models.roller_joint import pressed_bore
 from linkwright.processes.models.roller_strand import hole_spacing_wanted, strand_pitch
-from linkwright.processes.models.use import energy_of_time, working_time
+from linkwright.processes.models.use import working_time
 from linkwright.processes.pressed_joint import (
     FIT,
     Fit,
@@ -167,7 +168,6 @@ class ChainAssembly(Joining):
             pieces_per_minute=settings["strokes_per_min"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             (
                 *fit_findings("pin", fit, torque, pin["yield_strength_MPa"], machine),
@@ -175,10 +175,7 @@ class ChainAssembly(Joining):
                 *_heads(head, settings, machine),
             ),
             made,
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else fit_travel("pin", fit, plate["plate_thickness_mm"]),
         )

@@ -13,6 +13,7 @@ import numpy as np
 from linkwright.catalogue import not_recording
 from linkwright.processes.choosing import Possible, chosen, computed, held_of, solved_for
 from linkwright.processes.curling_findings import curling_findings, force_findings, play_findings
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.curling import (
     curled_ring,
     curling_cut_length,
@@ -32,7 +33,7 @@ from linkwright.processes.models.plate_sums import (
     strip_for_plates,
 )
 from linkwright.processes.models.shearing import shearing_clearance
-from linkwright.processes.models.use import energy_of_time, fed_strokes
+from linkwright.processes.models.use import fed_strokes
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.soft_metal import soft_curve
 from linkwright.route import (
@@ -270,10 +271,8 @@ def _use(strip: Stock, used: Any, settings: SetUp, machine: Machine) -> dict[str
         running_share=machine.rate["running_share"],
         machines=machine.many,
     )
-    power = machine.rate["connected_power_kW"]
     return {
-        "machine_time_h": hours,
-        "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+        **use_of_machine(hours, machine),
         "steel_kg": steel_with_trim(strip_kg=used.strip_kg, used_share=strip["slit_share"]),
     }
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, solved_for
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.oil_film import (
     dipped_film,
     drained_film,
@@ -31,7 +32,6 @@ from linkwright.processes.models.surface import (
     surface_of_chain,
     time_of_loads,
 )
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.packing import mass_per_metre
 from linkwright.route import (
     MAIN,
@@ -352,11 +352,7 @@ def _use(chain: Stock, settings: SetUp, time: str, machine: Machine) -> dict[str
         handling_time_min=machine.rate["handling_time_min"],
         machines=machine.many,
     )
-    power = machine.rate["connected_power_kW"]
-    return {
-        "machine_time_h": hours,
-        "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-    }
+    return use_of_machine(hours, machine)
 
 
 BARREL = Caution(

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, computed
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.grease import (
     dip_pickup,
     dynamic_viscosity,
@@ -21,7 +22,6 @@ from linkwright.processes.models.oil import temperature_for_viscosity, viscosity
 from linkwright.processes.models.oil_film import drained_film, film_mass
 from linkwright.processes.models.plate_quench import flash_point_margin
 from linkwright.processes.models.roller_strand import strands_time
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.strand import Strand
 from linkwright.route import (
     MAIN,
@@ -157,10 +157,8 @@ class Greasing(KeepsSizes):
             strand_length_m=machine.held["basket_length_m"],
             strand_time_min=machine.rate["basket_time_min"],
         )
-        power = machine.rate["connected_power_kW"]
         return {
-            "machine_time_h": hours,
-            "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+            **use_of_machine(hours, machine),
             "grease_kg": grease_of_length(
                 pickup_g_per_m=pickup, length_m=chain["ordered_length_m"]
             ),

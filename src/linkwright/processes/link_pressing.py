@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import as_it_comes, chosen, computed
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.assembled_chain import (
     joint_friction_torque,
     side_play,
@@ -17,7 +18,7 @@ from linkwright.processes.models.assembled_chain import (
     sizing_springback,
 )
 from linkwright.processes.models.roller_joint import pressed_bore, run_in_stretch
-from linkwright.processes.models.use import energy_of_time, working_time
+from linkwright.processes.models.use import working_time
 from linkwright.processes.pressed_joint import (
     FIT,
     Fit,
@@ -155,14 +156,10 @@ class LinkPressing(Joining):
             pieces_per_minute=settings["strokes_per_min"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             findings,
             self._link(stocks, settings, bore),
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else fit_travel(
                 "bushing", fit, plate["plate_thickness_mm"]

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.pin_work import washing_heat
 from linkwright.processes.models.plate_sums import load_hours
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     Caution,
@@ -68,17 +68,13 @@ class PartWashing(OfPart, KeepsSizes):
             handling_time_min=settings["drying_time_min"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             (
                 Finding("heating_power_kW", heat, None, held["heater_power_kW"],
                         f"heater of {machine.name}"),
             ),
             part,
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
         )  # fmt: skip
 

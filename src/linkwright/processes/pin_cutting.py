@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, computed
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.machining import saw_cutting_time
 from linkwright.processes.models.pin_work import (
     bar_for_pins,
@@ -13,7 +14,7 @@ from linkwright.processes.models.pin_work import (
     pin_mass,
     sawn_per_minute,
 )
-from linkwright.processes.models.use import energy_of_time, working_time
+from linkwright.processes.models.use import working_time
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     MAIN,
@@ -118,10 +119,8 @@ class PinCutting(OfPart):
             ),
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return {
-            "machine_time_h": hours,
-            "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+            **use_of_machine(hours, machine),
             "steel_kg": steel,
         }
 

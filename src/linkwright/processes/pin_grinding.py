@@ -8,6 +8,7 @@ from typing import Any
 from linkwright.catalogue import sourced
 from linkwright.mechanics.fits import iso286_tolerance
 from linkwright.processes.choosing import chosen, computed
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.case_structure import depth_after_grinding
 from linkwright.processes.models.inspection import with_margin
 from linkwright.processes.models.link_geometry import sized_by_wire
@@ -26,7 +27,6 @@ from linkwright.processes.models.pin_work import (
     size_capability,
     wheel_surface_speed,
 )
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     FOLLOWS,
@@ -248,11 +248,7 @@ class PinGrinding(OfPart):
             passes=settings["passes_count"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
-        return {
-            "machine_time_h": hours,
-            "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-        }
+        return use_of_machine(hours, machine)
 
 
 _CAUTIONS = (

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, computed
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.link_geometry import sized_by_wire
 from linkwright.processes.models.pin_work import (
     TurnedEnd,
@@ -14,7 +15,6 @@ from linkwright.processes.models.pin_work import (
     turned_end,
     turning_hours,
 )
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     FOLLOWS,
@@ -102,7 +102,6 @@ class PinTurning(OfPart):
             handling_time_s=machine.rate["handling_time_s"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             (
                 Finding("pin_length_mm", length),
@@ -118,10 +117,7 @@ class PinTurning(OfPart):
                 amount={"piece_mass_kg": pin_mass(diameter_mm=pin["diameter_mm"],
                                                   length_mm=length)},
             ),
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
         )  # fmt: skip
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from linkwright.processes.choosing import chosen, computed, held_of
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.plate_blanking import (
     plate_stroke,
     plates_in_press,
@@ -27,7 +28,6 @@ from linkwright.processes.models.plate_sums import (
     strip_for_plates,
 )
 from linkwright.processes.models.shearing import shearing_clearance
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_findings import (
     plate_findings,
@@ -312,10 +312,8 @@ def _use(strip: Stock, used: Any, settings: SetUp, machine: Machine) -> dict[str
         running_share=machine.rate["running_share"],
         machines=machine.many,
     )
-    power = machine.rate["connected_power_kW"]
     return {
-        "machine_time_h": hours,
-        "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+        **use_of_machine(hours, machine),
         "steel_kg": steel_with_trim(strip_kg=used.strip_kg, used_share=strip["slit_share"]),
     }
 

@@ -7,12 +7,12 @@ from typing import Any
 
 from linkwright.processes.choosing import chosen
 from linkwright.processes.finishing import BARREL, WEIGHED, barrel_speed, lost_in_time
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.plate_sums import (
     load_hours,
     plate_after_loss,
     plate_before_loss,
 )
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.plate_charge import PLATE_SIZES
 from linkwright.route import (
     MAIN,
@@ -76,7 +76,6 @@ class PlateTumbling(Operation):
             handling_time_min=machine.rate["handling_time_min"],
             machines=machine.many,
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             (
                 Finding("surface_loss_g_per_m2", loss, None,
@@ -85,10 +84,7 @@ class PlateTumbling(Operation):
                 *(Finding(name, value) for name, value in left._asdict().items()),
             ),
             plate.changed("plate", shape=left._asdict()),
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
         )  # fmt: skip
 

@@ -18,6 +18,7 @@ from linkwright.processes.extrusion_findings import (
     piece_findings,
     station_findings,
 )
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.cup_extrusion import cup_extrusion_dipper, upsetting_siebel
 from linkwright.processes.models.plate_sums import mass_of_plates, press_time
 from linkwright.processes.models.roller_slug import (
@@ -35,7 +36,7 @@ from linkwright.processes.models.roller_slug import (
     tool_for_size,
 )
 from linkwright.processes.models.shearing import punching_force, round_wire_shear_force
-from linkwright.processes.models.use import energy_of_time, fed_strokes
+from linkwright.processes.models.use import fed_strokes
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.soft_metal import soft_curve
 from linkwright.route import (
@@ -282,10 +283,8 @@ def _use(wire: Stock, slug_kg: Any, settings: SetUp, machine: Machine) -> dict[s
         running_share=machine.rate["running_share"],
         machines=machine.many,
     )
-    power = machine.rate["connected_power_kW"]
     return {
-        "machine_time_h": hours,
-        "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
+        **use_of_machine(hours, machine),
         "steel_kg": slugs_mass(
             pieces=wire["pieces"], slug_mass_kg=slug_kg, **held_of(machine, "reject_percent")
         ),

@@ -14,6 +14,7 @@ import numpy as np
 
 from linkwright.catalogue import not_recording
 from linkwright.processes.choosing import chosen, computed, held_of, solved_for
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.peening import (
     dent_zone,
     peened_balance,
@@ -23,7 +24,6 @@ from linkwright.processes.models.peening import (
 from linkwright.processes.models.plate_sums import load_hours
 from linkwright.processes.models.size_limits import share_of_size
 from linkwright.processes.models.surface import blast_coverage, blast_time, shot_impacts
-from linkwright.processes.models.use import energy_of_time
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_charge import PLATE_SIZES
 from linkwright.route import (
@@ -212,11 +212,7 @@ def _use(plate: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
         handling_time_min=machine.rate["handling_time_min"],
         machines=machine.many,
     )
-    power = machine.rate["connected_power_kW"]
-    return {
-        "machine_time_h": hours,
-        "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-    }
+    return use_of_machine(hours, machine)
 
 
 def _picture(dent: Any, settings: SetUp, machine: Machine) -> dict[str, Any]:

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import chosen, computed, held_of
+from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.jack_link import Band, band_about
 from linkwright.processes.models.plate_sums import slit_coil
 from linkwright.processes.models.shearing import shearing_clearance
-from linkwright.processes.models.use import energy_of_time, running_time
+from linkwright.processes.models.use import running_time
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     FOLLOWS,
@@ -127,14 +128,10 @@ class StripSlitting(OfPart):
         hours = running_time(
             length_m=coil["coil_length_m"], speed_m_per_s=settings["slitting_speed_m_per_s"]
         )
-        power = machine.rate["connected_power_kW"]
         return Step(
             findings,
             stock,
-            use={
-                "machine_time_h": hours,
-                "electricity_kWh": energy_of_time(machine_time_h=hours, power_kW=power),
-            },
+            use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
         )
 
