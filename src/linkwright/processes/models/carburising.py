@@ -236,6 +236,10 @@ def carburising_programme(
     >>> print(round(plan.boost_time_h + plan.diffuse_time_h, 2))
     1.64
     """
+    middle = (section_mm - bore_mm) / (4.0 if bore_mm > 0.0 else 2.0)
+    if depth_mm >= middle:
+        accepted = f"below {middle:.3g} mm, the middle of the metal"
+        raise ArgumentError("depth_mm", depth_mm, "mm", accepted, "is too deep")
     fixed: dict[str, Any] = {
         "section_mm": section_mm, "boost_potential_percent": boost_potential_percent,
         "C_percent": C_percent, "temperature_degC": temperature_degC,
