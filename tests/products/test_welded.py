@@ -166,8 +166,6 @@ WELDED = 'product  = "welded"\nstandard = "EN 818-2"\ngrade    = 8\nsize     = "
 @pytest.mark.parametrize(
     ("replaced", "says"),
     [
-        (((WELDED, 'product = "roller"\nstandard = "ISO 606"\nsize = "16B-1"\n'), (STEEL, "")),
-         "roller chain cannot be planned yet"),
         (((WELDED, 'working_load = "2 t"\nlegs = 1\n'), (STEEL, "")),
          "lifting duty cannot be planned yet"),
     ],
@@ -175,7 +173,7 @@ WELDED = 'product  = "welded"\nstandard = "EN 818-2"\ngrade    = 8\nsize     = "
 def test_other_lines_are_named_and_refused(
     replaced: tuple[tuple[str, str], ...], says: str
 ) -> None:
-    """Roller chain and duties end with exit code 1 and their name."""
+    """A lifting duty ends with exit code 1 and its name."""
     with pytest.raises(CannotPlan, match=says) as refused:
         planned_with(*replaced)
     assert refused.value.exit_code == 1

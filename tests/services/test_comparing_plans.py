@@ -115,6 +115,7 @@ def test_without_the_files_the_slopes_are_used(plans: tuple[str, str], tmp_path:
     """A works file that is nowhere: slopes, with the reason; the shares still add up."""
     alone = tmp_path / "plan.json"
     alone.write_bytes((Path(plans[1]) / "plan.json").read_bytes())
+    (tmp_path / "order.toml").write_bytes(demo_line_bytes())
     made = compare_plans(plans[0], str(alone))
     attribution = made.attributions["1"]
     assert attribution.way == SLOPES
@@ -139,6 +140,7 @@ def test_a_bad_file_beside_a_plan_is_passed_over(plans: tuple[str, str], tmp_pat
     """A file that nobody named need not be good; the demo's own file counts as at hand."""
     (tmp_path / "plan.json").write_bytes((Path(plans[0]) / "plan.json").read_bytes())
     (tmp_path / "works.toml").write_text("not toml")
+    (tmp_path / "order.toml").write_bytes(demo_line_bytes())
     assert compare_plans(plans[0], str(tmp_path)).attributions["1"].way == PLANS
 
 

@@ -25,10 +25,15 @@ def problems(*lines: str, head: str = HEAD) -> dict[str, Problem]:
     return {problem.key or "": problem for problem in caught.value.found}
 
 
-def test_demo_order_is_the_one_line_of_the_story() -> None:
-    """300 m of 8 mm grade 8 sling chain, with a date."""
+def test_demo_order_has_a_lifting_chain_a_drive_and_a_roller_chain() -> None:
+    """300 m of 8 mm grade 8 sling chain, 30 kW for a drum, 16B by its number, with a date."""
     order = demo_order()
-    (line,) = order.lines
+    line, drive, named = order.lines
+    assert drive.drive is not None
+    assert (drive.form, drive.drive.power_kW, drive.drive.driven_speed_rpm) == (
+        "drive duty", 30.0, 16.0,
+    )  # fmt: skip
+    assert (named.product, named.size, named.length_m) == ("roller", "16B", 500.0)
     assert (line.form, line.product, line.standard, line.grade) == (
         "chain", "welded", "EN 818-2", "8",
     )  # fmt: skip
