@@ -33,6 +33,15 @@ def test_plates_pierced_as_wanted_give_the_length_wanted(wanted, play, stretch, 
     assert error.length_error_percent == pytest.approx(wanted, abs=1e-9)
 
 
+def test_a_stiff_joint_neither_lengthens_nor_shortens_its_chain():
+    """Members with and without play, in one array as they are drawn."""
+    pitch = strand_pitch(
+        inner_hole_spacing_mm=25.4, outer_hole_spacing_mm=25.4,
+        joint_clearance_mm=np.array([-0.02, 0.0, 0.06]),
+    )  # fmt: skip
+    assert pitch == pytest.approx([25.4, 25.4, 25.43])
+
+
 def test_the_scatter_of_a_length_is_that_of_drawn_joints():
     """Chains of 49 pitches drawn at random, seeded."""
     draw = np.random.default_rng(6)

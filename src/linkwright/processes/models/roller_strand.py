@@ -23,7 +23,6 @@ from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
     needs={
         "inner_hole_spacing_mm": POSITIVE,
         "outer_hole_spacing_mm": POSITIVE,
-        "joint_clearance_mm": NOT_NEGATIVE,
     },
 )
 def strand_pitch(
@@ -32,7 +31,8 @@ def strand_pitch(
     """Mean pitch of a tight chain: (s_i + s_o)/2 + c/2.
 
     s hole spacings of inner and outer plates, c diametral play of the pin in the bushing: under
-    tension every pin lies against the far side of its bore, c/2 off its middle.
+    tension every pin lies against the far side of its bore, c/2 off its middle. A stiff joint
+    (c < 0) holds its pin in the middle: no play, not a shorter pitch.
 
     References: geometry.
 
@@ -42,7 +42,7 @@ def strand_pitch(
         25.415
     """
     mean = (np.asarray(inner_hole_spacing_mm, float) + outer_hole_spacing_mm) / 2.0
-    return (mean + joint_clearance_mm / 2.0)[()]
+    return (mean + np.maximum(joint_clearance_mm, 0.0) / 2.0)[()]
 
 
 @calculation(
