@@ -19,7 +19,8 @@ from linkwright.standards.chain_requirements import CHAIN_STANDARDS, ChainStanda
 from linkwright.works import Line, order_of_bytes
 
 NAMES = (
-    "carburising", "hot bending", "flash-butt welding", "no proof_force_kN", "no rod in stock",
+    "case hardening of whole links", "hot bending", "flash-butt welding", "no proof_force_kN",
+    "no rod in stock",
 )  # fmt: skip
 """What a size may miss: an operation, a number of the standard, or rod in the demo's stock."""
 

@@ -57,12 +57,13 @@ def test_another_admitted_treatment_stands_in_where_the_works_lacks_the_usual_on
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (welded("EN 818-7", "T", "8 mm", 'chain_type = "DAT"'), "carburising"),
+        (welded("EN 818-7", "T", "8 mm", 'chain_type = "DAT"'), "case hardening of whole links"),
+        (welded("EN 818-7", "T", "10 mm", 'chain_type = "DT"'), "with a hard case"),
         (welded("ISO 1704", "2", "30 mm"), "flash-butt welding"),
         (welded("DIN 22252", "C", "18 mm"), "proof_force_kN"),
         (welded("EN 818-2", "8", "22 mm"), "hot bending"),
     ],
-    ids=["case-hardened", "stud", "no proof force held", "too thick to bend cold"],
+    ids=["type DAT", "type DT", "stud", "no proof force held", "too thick to bend cold"],
 )
 def test_a_chain_that_needs_what_is_not_modelled_names_it(line: Line, says: str) -> None:
     """Exit code 1, with the missing operation or number."""

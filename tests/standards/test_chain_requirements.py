@@ -116,11 +116,17 @@ def test_grade_4_may_be_normalised_or_hardened() -> None:
 
 
 def test_hoist_chain_by_type() -> None:
-    """Type T is quenched and tempered; DAT and DT need a case, hence carburising."""
+    """Type T is quenched and tempered; DAT and DT need a case on the whole link."""
     hoist, case = chain_standard("EN 818-7", "T"), chain_standard("EN 818-7", "T", "DAT")
     assert hoist.chain_type == "T"
     assert hoist.missing == ()
-    assert (case.route, case.missing) == (CARBURISE, ("carburising",))
+    assert case.route == CARBURISE
+    assert case.missing == (
+        "case hardening of whole links",
+        "tempering of a case above the low temper",
+        "calibrating of links with a hard case",
+    )
+    assert "hardness at which the case depth is read" in case.open
     needs, hard = hoist.requirements(10), case.requirements(10)
     assert needs["breaking_force_kN"].least == 126.0
     assert needs["surface_hardness_HV"].least == 360.0
