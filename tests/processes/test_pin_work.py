@@ -10,15 +10,21 @@ from hypothesis import strategies as st
 from linkwright.processes.models.machining import centreless_grinding_power
 from linkwright.processes.models.pin_work import (
     bar_for_pins,
+    blank_before_grinding,
     case_before_grinding,
     grinding_burn,
+    grinding_hours,
     grinding_passes,
     lobe_stability,
+    over_size,
     pin_before_turning,
+    pin_mass,
     sawn_per_minute,
     size_capability,
     turned_end,
+    turning_hours,
     washing_heat,
+    wheel_surface_speed,
 )
 from linkwright.quantities import ArgumentError
 
@@ -121,17 +127,87 @@ def test_a_wash_needs_the_heat_of_its_load():
     assert (full - empty) * 480.0 == pytest.approx(150.0 * 0.49 * 45.0)
 
 
+@given(st.floats(2.0, 40.0), st.floats(0.05, 0.8), st.floats(0.0, 45.0))
+def test_lobes_are_those_of_three_contacts(diameter, share, blade):
+    """Contacts put where they are, the pin's middle moved by bumps, harmonics by hand."""
+    height = share * diameter
+    found = lobe_stability(
+        pin_diameter_mm=diameter, centre_height_mm=height, blade_angle_deg=blade, **WHEELS
+    )
+    wheel, guide = (np.arcsin(2.0 * height / (big + diameter)) for big in (500.0, 300.0))
+    angles = np.array([np.pi + wheel, 1.5 * np.pi - np.radians(blade), 2.0 * np.pi - guide])
+    to_contact = np.column_stack([np.cos(angles), np.sin(angles)])
+    # a bump of one at a contact pushes the middle away from it and leaves the other in touch
+    moved = np.linalg.solve(to_contact[1:], -np.eye(2))
+    by_blade, by_guide = -to_contact[0] @ moved
+    behind = angles[1:] - angles[0]
+    left = [
+        1.0 - (by_blade * np.exp(-1j * n * behind[0]) + by_guide * np.exp(-1j * n * behind[1])).real
+        for n in range(2, 13)
+    ]
+    assert found.least_stability == pytest.approx(min(left), abs=1e-9)
+    assert left[int(found.worst_lobes_count) - 2] == pytest.approx(min(left), abs=1e-9)
+    assert found.tangent_angle_deg == pytest.approx(np.degrees(wheel + guide))
+
+
+@given(st.floats(2.0, 40.0), st.floats(0.01, 0.5))
+def test_ground_pins_weigh_less_by_their_stock(diameter, stock):
+    blank = blank_before_grinding(pin_diameter_mm=diameter, grinding_stock_mm=stock)
+    assert over_size(size_mm=blank, tolerance_mm=-stock) == pytest.approx(diameter)
+    heavy, light = (pin_mass(diameter_mm=d, length_mm=100.0) for d in (blank, diameter))
+    ring = np.pi * (diameter + stock / 2.0) * stock / 2.0 * 100.0  # mm3, middle girth x depth
+    assert heavy - light == pytest.approx(ring * 7.85e-6, rel=1e-6)
+
+
+def test_hours_by_a_second_reckoning():
+    """10 000 pins of 36 mm are 360 m; three passes at 2 m/min take nine hours."""
+    ground = {"pieces": 10_000.0, "pin_length_mm": 36.0, "feed_m_per_min": 2.0, "passes": 3.0}
+    assert grinding_hours(**ground) == pytest.approx(9.0)
+    assert grinding_hours(machines=2.0, **ground) == pytest.approx(4.5)
+    turned = turning_hours(pieces=3600.0, turning_time_s=4.0, handling_time_s=1.0, machines=2.0)
+    assert turned == pytest.approx(2.5)
+    assert wheel_surface_speed(wheel_diameter_mm=300.0, wheel_rpm=30.0) == pytest.approx(
+        28.27, abs=0.01
+    )
+
+
+GOOD = {
+    bar_for_pins: {"pieces": 10.0, "cut_length_mm": 36.0, "kerf_mm": 2.0, "bar_length_m": 3.0,
+                   "bar_diameter_mm": 8.0},
+    blank_before_grinding: {"pin_diameter_mm": 8.0, "grinding_stock_mm": 0.1},
+    case_before_grinding: {"case_depth_mm": 0.4, "grinding_stock_mm": 0.1},
+    grinding_burn: {"pin_diameter_mm": 8.0, "wheel_diameter_mm": 500.0, "wheel_width_mm": 200.0,
+                    "reduction_per_pass_mm": 0.05, "feed_m_per_min": 2.0,
+                    "pin_speed_m_per_min": 30.0},
+    grinding_hours: {"pieces": 10.0, "pin_length_mm": 36.0, "feed_m_per_min": 2.0},
+    grinding_passes: {"grinding_stock_mm": 0.1, "greatest_reduction_mm": 0.05},
+    lobe_stability: {"pin_diameter_mm": 8.0, "centre_height_mm": 4.0, **WHEELS},
+    pin_before_turning: {"pin_length_mm": 36.0, "facing_mm": 0.25},
+    pin_mass: {"diameter_mm": 8.0, "length_mm": 36.0},
+    sawn_per_minute: {"cut_time_min": 0.1, "bundle": 6.0, "feed_time_min": 0.2},
+    size_capability: {"tolerance_um": 15.0, "deviation_mm": 0.002},
+    turned_end: {"diameter_mm": 8.0, "facing_mm": 0.25, "chamfer_mm": 0.8, "feed_mm": 0.1,
+                 "cutting_speed_m_per_min": 120.0, "specific_cutting_force_MPa": 2100.0},
+    turning_hours: {"pieces": 10.0, "turning_time_s": 4.0, "machines": 1.0},
+    wheel_surface_speed: {"wheel_diameter_mm": 300.0, "wheel_rpm": 30.0},
+    washing_heat: {"load_mass_kg": 100.0, "washing_time_min": 8.0, "loss_kW": 3.0},
+}  # fmt: skip
+FREE = {
+    grinding_hours: {"passes": 2.0},
+    turning_hours: {"handling_time_s": 1.0},
+    washing_heat: {"wash_temperature_degC": 65.0},
+}
+
+
 @pytest.mark.parametrize(
-    ("call", "name"),
-    [
-        (lambda: grinding_passes(grinding_stock_mm=0.0, greatest_reduction_mm=0.1),
-         "grinding_stock_mm"),
-        (lambda: lobe_stability(pin_diameter_mm=-1.0, centre_height_mm=1.0, **WHEELS),
-         "pin_diameter_mm"),
-        (lambda: size_capability(tolerance_um=15.0, deviation_mm=0.0), "deviation_mm"),
-    ],
-)  # fmt: skip
-def test_what_cannot_be_is_refused_by_name(call, name):
+    ("function", "name"),
+    [(function, name) for function, arguments in GOOD.items() for name in arguments],
+    ids=lambda one: one if isinstance(one, str) else one.__name__,
+)
+def test_what_cannot_be_is_refused_by_name_and_range(function, name):
+    usual = {**GOOD[function], **FREE.get(function, {})}
+    function(**usual)
     with pytest.raises(ArgumentError) as caught:
-        call()
+        function(**{**usual, name: -1.0})
     assert caught.value.argument == name
+    assert "0" in caught.value.accepted

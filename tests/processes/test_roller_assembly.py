@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from linkwright.planning.plan import nominal
+from linkwright.planning.draws import Ensemble
+from linkwright.planning.plan import nominal, plan_line
 from linkwright.quantities import CannotPlan
 from linkwright.route import Machine, SetUp, Step, Stocks
 from linkwright.services.as_ordered import MachineAsOrdered
@@ -20,10 +21,10 @@ from linkwright.works.order import order_of_bytes
 
 
 @cache
-def _job(size: str, length: str) -> Any:
+def _job(size: str, length: str, more: str = "") -> Any:
     text = (
         '[order]\nnumber = "Q"\ncustomer = "invented"\ndue = 2026-12-18\n'
-        f'[[line]]\nproduct = "roller"\nstandard = "ISO 606"\nsize = "{size}"\n{length}\n'
+        f'[[line]]\nproduct = "roller"\nstandard = "ISO 606"\nsize = "{size}"\n{length}\n{more}\n'
     )
     works, line = demo_works(), order_of_bytes(text.encode(), "order.toml").lines[0]
     return job_to_plan(line, works, chain_job(line, works, machines_of(line, works)))
@@ -86,6 +87,17 @@ def test_a_bore_below_the_pin_is_a_stiff_joint(play):
     assert _value(found, "joint_clearance_mm") == pytest.approx(play)
     verdict = found.finding("joint_clearance_mm").verdict
     assert verdict == "outside" if play < 0.0 else verdict != "outside"
+
+
+def test_some_stiff_members_lower_the_chance_and_stop_no_plan():
+    narrow = "[line.settings]\nassembly.bore_margin_percent = -0.6"
+    usual, tight = (
+        plan_line(lambda more=more: _job("16B", 'length = "300 m"', more), Ensemble(lots=32))
+        for more in ("", narrow)
+    )
+    stiff = np.mean(np.asarray(tight.results["joint_clearance_mm"]) < 0.0)
+    assert 0.02 < stiff < 0.6
+    assert tight.chance.chance < usual.chance.chance
 
 
 def test_links_wider_than_their_opening_cannot_turn():
