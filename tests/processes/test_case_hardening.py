@@ -117,6 +117,26 @@ def test_members_by_slopes_are_near_the_full_calculation():
         assert core == pytest.approx(float(full.core_hardness_HV), rel=0.02), z
 
 
+@pytest.mark.filterwarnings("ignore::linkwright.catalogue.ValidityWarning")
+@pytest.mark.parametrize("diameter", [4.0, 8.3, 16.0])
+def test_members_of_a_lean_steel_follow_the_bath(diameter):
+    """A core of 16MnCr5 goes from a third martensite to all of it within the bath's band."""
+    lean = {"C_percent": 0.16, "Si_percent": 0.25, "Mn_percent": 1.15, "Cr_percent": 0.95,
+            "Ni_percent": 0.1, "Mo_percent": 0.02}  # fmt: skip
+    work, pin = CaseHardening("pin"), _pin(diameter).changed(condition=lean)
+    settings, z = _set_up(work, pin, 0.055 * diameter), np.array([[-2.0, -1.1, 0.0, 0.7, 2.0]])
+    draws = {one.name: np.zeros((1, 5)) for one in (*work.scatter, *work.factors)}
+    draws["factor/case_hardening/heat_transfer"] = z
+    step = work.run({MAIN: pin}, settings, LINE, _conditions(work, draws))
+    rate = work._rate(pin, dict(settings), LINE, np.exp(0.30 * z))
+    full = hardened_case(**work._arguments(pin, dict(settings), rate, LINE))
+    core, martensite = (
+        step.finding(f"core_{n}").value for n in ("hardness_HV", "martensite_percent")
+    )
+    assert core == pytest.approx(np.asarray(full.core_hardness_HV), rel=0.02)
+    assert martensite == pytest.approx(np.asarray(full.core_martensite_percent), abs=3.0)
+
+
 def test_a_case_deeper_than_the_part_is_refused_in_words():
     with pytest.raises(CannotPlan, match="cannot give the pin its case of 3"):
         _set_up(CaseHardening("pin"), _pin(4.0), 3.0)

@@ -67,8 +67,10 @@ _SIZES = {
 _OIL = ("film_W_per_m2K", "boiling_W_per_m2K", "film_end_degC", "boiling_end_degC", "wetted_share")
 _PROGRAMME = ("boost_time_h", "diffuse_time_h", "diffuse_potential_percent")
 _ALLOY = ("Mn", "Si", "Ni", "Cr", "Mo")
-_MOVED = ("temperature_degC", "boost_potential_percent", "bath")
-_STEP = {"temperature_degC": 4.0, "boost_potential_percent": 0.02, "bath": 0.2}
+_MOVED = ("temperature_degC", "boost_potential_percent")
+_STEP = {"temperature_degC": 4.0, "boost_potential_percent": 0.02}
+_BATH_STEPS = np.linspace(-1.2, 1.2, 25)
+"""Logarithm of the factor on the bath: four deviations of the usual 30 % either way."""
 
 
 class CaseHardening(OfPart):
@@ -323,33 +325,46 @@ class CaseHardening(OfPart):
     def _slopes(
         self, part: Stock, made: Mapping[str, Any], machine: Machine
     ) -> tuple[HardenedCase, Mapping[str, np.ndarray]]:
-        """The nominal case and how it moves with furnace, gas and bath: run once for all."""
-        signs = {name: np.zeros(1 + 2 * len(_MOVED)) for name in _MOVED}
-        for index, name in enumerate(_MOVED):
-            signs[name][1 + 2 * index : 3 + 2 * index] = (-1.0, 1.0)
+        """The case over the bath's factor, and its slopes with furnace and gas: run once for all.
+
+        Martensite of a lean core bends with the bath from none to all, too much for a slope.
+        """
+        bath = np.concatenate([_BATH_STEPS, np.zeros(2 * len(_MOVED))])
         moved = {**made}
-        for name in _MOVED[:2]:
-            moved[name] = float(made[name]) + _STEP[name] * signs[name]
-        rate = self._rate(part, moved, machine, np.exp(_STEP["bath"] * signs["bath"]))
+        for index, name in enumerate(_MOVED):
+            signs = np.zeros(bath.size)
+            first = _BATH_STEPS.size + 2 * index
+            signs[first : first + 2] = (-1.0, 1.0)
+            moved[name] = float(made[name]) + _STEP[name] * signs
+        rate = self._rate(part, moved, machine, np.exp(bath))
         case = hardened_case(**self._arguments(part, moved, rate, machine))
-        base = HardenedCase(*(float(np.asarray(value)[0]) for value in case))
+        whole = [np.broadcast_to(np.asarray(value, float), bath.shape) for value in case]
+        base = HardenedCase(*(value[: _BATH_STEPS.size] for value in whole))
         slopes = {
             field: np.array([
-                (value[2 + 2 * i] - value[1 + 2 * i]) / (2.0 * _STEP[name])
+                (value[_BATH_STEPS.size + 2 * i + 1] - value[_BATH_STEPS.size + 2 * i])
+                / (2.0 * _STEP[name])
                 for i, name in enumerate(_MOVED)
             ])
-            for field, value in case._asdict().items()
+            for field, value in zip(HardenedCase._fields, whole, strict=True)
         }  # fmt: skip
         return base, slopes
 
     def _members(self, settings: SetUp, factors: Conditions) -> HardenedCase:
-        """The case of each member, by the slopes about the nominal one."""
+        """The case of each member: by its bath, and by the slopes about it."""
         base, slopes = settings.prepared["base"], settings.prepared["slopes"]
-        off = [self.actual(factors, "lot", name, 0.0) for name in _MOVED[:2]]
-        moves = np.stack(np.broadcast_arrays(*off, np.log(factors.factor(_BATH.name))))
+        off = [self.actual(factors, "lot", name, 0.0) for name in _MOVED]
+        *gas, bath = np.broadcast_arrays(*off, np.log(factors.factor(_BATH.name)))
         return HardenedCase(
             *(
-                np.maximum(at_members(value=value, slopes=slopes[name], moves=moves), _LEAST)
+                np.maximum(
+                    at_members(
+                        value=np.interp(bath, _BATH_STEPS, value),
+                        slopes=slopes[name],
+                        moves=np.stack(gas),
+                    ),
+                    _LEAST,
+                )
                 for name, value in base._asdict().items()
             )
         )
