@@ -3,7 +3,7 @@
 - `hardened_case`: depth of the case, hardness of surface and core, carbon, retained austenite
 - `case_course`: carbon and hardness over the depth, for a picture
 - `cooled_thickness`: the plate that cools as fast as a pin or a tube
-- `at_members`: a case at members whose furnace, gas or bath were off, by its slopes
+- `at_members`: a case at members whose furnace or gas were off, by its slopes
 - `cycle_time`: time of a load in furnace, bath and temper
 """
 
