@@ -64,11 +64,14 @@ def _test(row: Mapping[str, Any], numbers: Numbering, display: Display) -> dict[
 
 
 def _clause(row: Mapping[str, Any]) -> dict[str, Any]:
+    source, basis = source_text(_OUR_ROW.sub("", str(row["source"]))), _basis(row["basis"])
+    if source in ("", basis):
+        source, basis = basis, ""  # nothing but how it is known
     return {
         "subject": plain_text(row["subject"]),
         "text": source_text(row["text"]),
-        "source": source_text(_OUR_ROW.sub("", str(row["source"]))),
-        "basis": _basis(row["basis"]),
+        "source": source,
+        "basis": basis,
         "memory": row["basis"] == "memory",
     }
 
