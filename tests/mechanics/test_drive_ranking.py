@@ -13,14 +13,15 @@ import pytest
 from linkwright.catalogue import ValidityWarning, recording
 from linkwright.mechanics.chain_path import chain_length, iso10823_centre_distance, wrap_angles
 from linkwright.mechanics.chain_pull import chain_sag_pull, chain_speed_and_pull
-from linkwright.mechanics.drive_evaluation import LOADS, DriveDuty, lubrication_as, rated_chains
+from linkwright.mechanics.drive_chain import lubrication_as, rated_chains
+from linkwright.mechanics.drive_evaluation import LOADS, DriveDuty
 from linkwright.mechanics.drive_ranking import (
     STRANDS,
     candidates,
     one_drive,
     ranked_drives,
 )
-from linkwright.mechanics.drive_sums import drive_cost
+from linkwright.mechanics.drive_size import drive_cost
 from linkwright.mechanics.joint_wear import joint_wear_life
 from linkwright.mechanics.sprocket import iso606_sprocket_diameters, iso606_tooth_width
 from linkwright.quantities import ArgumentError, UnknownName

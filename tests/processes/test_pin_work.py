@@ -7,24 +7,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linkwright.processes.models.machining import centreless_grinding_power
-from linkwright.processes.models.pin_work import (
-    bar_for_pins,
+from linkwright.processes.models.centreless_grinding import (
     blank_before_grinding,
     case_before_grinding,
     grinding_burn,
     grinding_hours,
     grinding_passes,
     lobe_stability,
+    size_capability,
+    wheel_surface_speed,
+)
+from linkwright.processes.models.machining import centreless_grinding_power
+from linkwright.processes.models.pin_work import (
+    bar_for_pins,
     over_size,
     pin_before_turning,
     pin_mass,
     sawn_per_minute,
-    size_capability,
     turned_end,
     turning_hours,
     washing_heat,
-    wheel_surface_speed,
 )
 from linkwright.quantities import ArgumentError
 

@@ -1,7 +1,6 @@
 """Everything that is known of a roller chain drive, by the published calculations.
 
 - `DriveDuty`: what a drive has to do
-- `DriveChain`, `drive_chain`, `stacked`: what the standards say of a chain, one or many
 - `evaluated`: the numbers of one drive, or of many at once, in the order of ISO 10823
 - `LIMITS`: what may refuse a drive, and how far it is used
 
@@ -11,15 +10,13 @@ chosen cannot differ.
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
-from functools import lru_cache
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from linkwright.catalogue import ValidityWarning, not_recording
+from linkwright.catalogue import not_recording
 from linkwright.mechanics import drive_sums as sums
 from linkwright.mechanics.chain_path import (
     chain_length,
@@ -33,21 +30,20 @@ from linkwright.mechanics.chain_pull import (
     chain_speed_and_pull,
     joint_bearing_pressure,
 )
+from linkwright.mechanics.drive_chain import DriveChain
+from linkwright.mechanics.drive_size import (
+    drive_chain_amount,
+    drive_cost,
+    drive_size,
+    ratio_deviation,
+)
 from linkwright.mechanics.joint_wear import joint_wear_life
 from linkwright.mechanics.sprocket import iso606_tooth_width
 from linkwright.standards.reader import published_table
-from linkwright.standards.roller_chain import (
-    iso606_chain,
-    iso606_row,
-    roller_chain_bearing_area,
-    roller_chain_strength,
-)
 from linkwright.standards.roller_length import allowed_chain_elongation
-from linkwright.standards.roller_mass import roller_chain_mass
 from linkwright.standards.roller_rating import iso10823_rating, strand_factor
 from linkwright.standards.roller_selection import (
     iso10823_application_factor,
-    lubrication_speed_limits,
 )
 
 LIMITS = (
@@ -59,7 +55,6 @@ LOADS = LIMITS[:6]
 """Those of them by which a drive that is admissible is measured."""
 LUBRICATIONS = ("drip", "bath", "stream")
 """What a drive may have, in the order of types A, B and C."""
-RATED_SERIES = ("A", "B", "H")
 MOST_TEETH = 150.0
 
 
@@ -86,86 +81,6 @@ class DriveDuty:
     lubrication: str | None = None
     greatest_sprocket_diameter_mm: float | None = None
     greatest_width_mm: float | None = None
-
-
-@dataclass(frozen=True)
-class DriveChain:
-    """What the standards say of a chain; the numbers may be arrays over chains and strands.
-
-    ``lubrication_as`` is the chain whose limiting speeds are taken.
-    """
-
-    chain_number: str
-    lubrication_as: str
-    pitch_mm: Any
-    roller_diameter_mm: Any
-    pin_diameter_mm: Any
-    inner_width_mm: Any
-    bearing_area_mm2: Any
-    dynamic_strength_N: Any
-    breaking_force_kN: Any
-    width_mm: Any
-    mass_per_length_kg_per_m: Any
-    greatest_speed_type_a_m_per_s: Any
-    greatest_speed_type_b_m_per_s: Any
-
-
-def rated_chains() -> tuple[str, ...]:
-    """The chains of series A, B and H by number, small pitches first."""
-    rows = [row.cells for row in published_table("iso606_chain")]
-    rated = [cells for cells in rows if cells["series"] in RATED_SERIES]
-    rated.sort(key=lambda cells: (float(cells["pitch_mm"]), cells["series"]))
-    return tuple(str(cells["chain_number"]) for cells in rated)
-
-
-def drive_chain(chain_number: str, strands: Any) -> DriveChain:
-    """One chain with one number of strands, or an array of them. Raises `UnknownName`."""
-    sizes = iso606_chain(chain_number=chain_number)
-    strength = roller_chain_strength(chain_number=chain_number, strands=strands)
-    like = lubrication_as(chain_number)
-    limits = lubrication_speed_limits(chain_number=like)
-    return DriveChain(
-        chain_number=chain_number,
-        lubrication_as=like,
-        pitch_mm=sizes.pitch_mm,
-        roller_diameter_mm=sizes.greatest_roller_diameter_mm,
-        pin_diameter_mm=sizes.greatest_pin_diameter_mm,
-        inner_width_mm=sizes.least_inner_width_mm,
-        bearing_area_mm2=roller_chain_bearing_area(chain_number=chain_number, strands=strands),
-        dynamic_strength_N=sizes.dynamic_strength_N,
-        breaking_force_kN=strength.breaking_force_kN,
-        width_mm=strength.greatest_pin_length_mm,
-        mass_per_length_kg_per_m=roller_chain_mass(chain_number=chain_number, strands=strands),
-        greatest_speed_type_a_m_per_s=limits.greatest_speed_type_a_m_per_s,
-        greatest_speed_type_b_m_per_s=limits.greatest_speed_type_b_m_per_s,
-    )
-
-
-def lubrication_as(chain_number: str) -> str:
-    """The ANSI chain whose limiting speeds stand for this one: itself, or the nearest pitch."""
-    cells = iso606_row(chain_number).cells
-    listed = [str(entry) for entry in published_table("roller_lubrication").listed]
-    own = str(cells.get("ansi_number", "")).removesuffix("H")
-    if own in listed:
-        return own
-    # the number of an ANSI chain is its pitch in eighths of an inch
-    return min(listed, key=lambda one: abs(int(one[:-1]) / 8.0 * 25.4 - float(cells["pitch_mm"])))
-
-
-@lru_cache(maxsize=4)
-def stacked(chains: tuple[str, ...], strands: tuple[int, ...]) -> DriveChain:
-    """Many chains as arrays of the axes chain, strands, teeth (the last of length 1)."""
-    # kept from one choice to the next: a derivation must not get into it
-    with not_recording(), warnings.catch_warnings():
-        warnings.simplefilter("ignore", ValidityWarning)
-        made = [drive_chain(chain, np.asarray(strands, dtype=float)) for chain in chains]
-
-    def column(name: str) -> np.ndarray:
-        cells = np.asarray([getattr(one, name) for one in made], dtype=float)
-        return cells.reshape(len(chains), -1, 1)
-
-    names = [field.name for field in fields(DriveChain)][2:]
-    return DriveChain("", "", **{name: column(name) for name in names})
 
 
 @dataclass(frozen=True)
@@ -229,7 +144,7 @@ def evaluated(
     speeds = drive_speeds_of(duty)
     found: dict[str, Any] = {"strands": strands, "teeth_small": small, "teeth_large": large}
     found |= speeds._asdict()
-    found["ratio_deviation_percent"] = sums.ratio_deviation(
+    found["ratio_deviation_percent"] = ratio_deviation(
         teeth_small=small, teeth_large=large, speed_ratio=speeds.speed_ratio
     )
     found["application_factor"] = iso10823_application_factor(
@@ -292,7 +207,7 @@ def _size(found: dict[str, Any], chain: DriveChain) -> None:
         width: Any = np.where(np.asarray(strands) > 1, several, single)
     else:
         width = several if strands > 1 else single
-    found |= sums.drive_size(
+    found |= drive_size(
         pitch_mm=chain.pitch_mm,
         roller_diameter_mm=chain.roller_diameter_mm,
         teeth_small=found["teeth_small"],
@@ -326,7 +241,7 @@ def _path(found: dict[str, Any], duty: DriveDuty, chain: DriveChain) -> None:
     found["variation_over_mean"] = chordal_speed_variation(
         teeth=teeth["teeth_small"]
     ).variation_over_mean
-    found |= sums.drive_chain_amount(
+    found |= drive_chain_amount(
         pitches=pitches,
         pitch_mm=chain.pitch_mm,
         mass_per_length_kg_per_m=chain.mass_per_length_kg_per_m,
@@ -402,7 +317,7 @@ def _wear(found: dict[str, Any], chain: DriveChain) -> None:
 
 def _cost(found: dict[str, Any], duty: DriveDuty) -> None:
     same = ("chain_mass_kg", "sprocket_mass_kg", "strands", "teeth_small")
-    found["cost_measure_kg"] = sums.drive_cost(
+    found["cost_measure_kg"] = drive_cost(
         **{name: found[name] for name in same},
         usual_teeth=usual_teeth(duty.shock),
         centre_distance_pitches=found["centre_distance_pitches"],

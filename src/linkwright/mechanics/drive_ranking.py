@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from linkwright.catalogue import ValidityWarning, not_recording, solved
+from linkwright.mechanics.drive_chain import drive_chain, rated_chains, stacked
 from linkwright.mechanics.drive_evaluation import (
     LIMITS,
     LOADS,
@@ -25,11 +26,8 @@ from linkwright.mechanics.drive_evaluation import (
     MOST_TEETH,
     DriveDuty,
     Evaluated,
-    drive_chain,
     drive_speeds_of,
     evaluated,
-    rated_chains,
-    stacked,
     strand_ratings,
 )
 from linkwright.mechanics.drive_sums import sprocket_teeth

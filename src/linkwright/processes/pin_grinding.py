@@ -10,23 +10,23 @@ from linkwright.mechanics.fits import iso286_tolerance
 from linkwright.processes.choosing import chosen, computed
 from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.case_structure import depth_after_grinding
-from linkwright.processes.models.inspection import with_margin
-from linkwright.processes.models.link_geometry import sized_by_wire
-from linkwright.processes.models.machining import (
-    centreless_grinding_power,
-    centreless_through_feed,
-)
-from linkwright.processes.models.pin_work import (
+from linkwright.processes.models.centreless_grinding import (
     blank_before_grinding,
     case_before_grinding,
     grinding_burn,
     grinding_hours,
     grinding_passes,
     lobe_stability,
-    pin_mass,
     size_capability,
     wheel_surface_speed,
 )
+from linkwright.processes.models.inspection import with_margin
+from linkwright.processes.models.link_geometry import sized_by_wire
+from linkwright.processes.models.machining import (
+    centreless_grinding_power,
+    centreless_through_feed,
+)
+from linkwright.processes.models.pin_work import pin_mass
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     FOLLOWS,

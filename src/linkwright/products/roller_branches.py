@@ -13,9 +13,9 @@ from typing import Any, Protocol
 from linkwright.processes.ball_sizing import BallSizing
 from linkwright.processes.case_hardening import CaseHardening
 from linkwright.processes.curling import Curling
+from linkwright.processes.models.centreless_grinding import blank_before_grinding
 from linkwright.processes.models.curling import strip_for_wall
 from linkwright.processes.models.link_geometry import sized_by_wire
-from linkwright.processes.models.pin_work import blank_before_grinding
 from linkwright.processes.models.plate_quench import size_before_growth
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.part_washing import PartWashing
