@@ -65,12 +65,17 @@ def operations() -> list[Operation]:
     return [StripSlitting(), Blanking(), PlateHardening(), PlateTempering(), PlateTumbling()]
 
 
-def job(given: dict[str, dict[str, Any]] | None = None, steel: str = "42CrMo4") -> Job:
-    """The route from coil to plate."""
+def job(
+    given: dict[str, dict[str, Any]] | None = None,
+    steel: str = "42CrMo4",
+    further: tuple[Operation, ...] = (),
+) -> Job:
+    """The route from coil to plate, with further operations at its end."""
     places: list[Place] = []
-    for operation in operations():
+    work = (*operations(), *further)
+    for operation in work:
         feeds = {MAIN: places[-1].key} if places else {}
         places.append(Place(operation, "plate", machine(operation.name), feeds))
     route = Route(tuple(places), {places[0].key: coil(steel)})
     strength = Requirement("tensile_strength_MPa", 1100.0, None, 1.0, "test")
-    return Job(route, wanted(), [strength], conditions(*operations()), given or {})
+    return Job(route, wanted(), [strength], conditions(*work), given or {})

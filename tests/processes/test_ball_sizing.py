@@ -5,22 +5,18 @@ from functools import cache
 import numpy as np
 import pytest
 from processes.furnace_stock import ENSEMBLE, bare_entries, conditions, differing
-from processes.plate_stock import job, machine, operations, wanted
+from processes.plate_stock import job, operations, wanted
 
 from linkwright.planning.draws import single
-from linkwright.planning.plan import Job, plan_line
+from linkwright.planning.plan import plan_line
 from linkwright.processes.ball_sizing import BallSizing
-from linkwright.route import MAIN, Place, Route, settle, walk
+from linkwright.route import settle, walk
 
 KEY = "plate/ball_sizing"
 
 
 def _job():
-    plain, work = job(), BallSizing()
-    places = plain.route.places
-    last = Place(work, "plate", machine(work.name), {MAIN: places[-1].key})
-    route = Route((*places, last), plain.route.entering)
-    return Job(route, wanted(), plain.requirements, conditions(*operations(), work), {})
+    return job(further=(BallSizing(),))
 
 
 @cache

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from processes.furnace_stock import ENSEMBLE, bare_entries, conditions, differing
-from processes.plate_stock import job, machine, operations, wanted
+from processes.plate_stock import job, operations, wanted
 
 from linkwright.planning.draws import single
-from linkwright.planning.plan import Job, plan_line
+from linkwright.planning.plan import plan_line
 from linkwright.processes.models.peening import (
     dent_zone,
     peened_balance,
@@ -19,7 +19,7 @@ from linkwright.processes.models.peening import (
 )
 from linkwright.processes.shot_peening import ShotPeening
 from linkwright.quantities import ArgumentError
-from linkwright.route import MAIN, Place, Route, settle, walk
+from linkwright.route import settle, walk
 
 KEY = "plate/shot_peening"
 
@@ -99,11 +99,7 @@ def test_what_cannot_be_is_refused():
 
 
 def _job():
-    plain, work = job(), ShotPeening()
-    places = plain.route.places
-    last = Place(work, "plate", machine(work.name), {MAIN: places[-1].key})
-    route = Route((*places, last), plain.route.entering)
-    return Job(route, wanted(), plain.requirements, conditions(*operations(), work), {})
+    return job(further=(ShotPeening(),))
 
 
 @cache

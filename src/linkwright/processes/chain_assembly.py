@@ -13,14 +13,12 @@ from linkwright.processes.choosing import as_it_comes, chosen, computed
 from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.assembled_chain import (
     chain_surface_area,
-    joint_friction_torque,
     ram_force,
     rivet_heading,
     side_play,
     strand_mass_per_length,
 )
 from linkwright.processes.models.inspection import with_margin
-from linkwright.processes.models.roller_joint import pressed_bore
 from linkwright.processes.models.roller_strand import hole_spacing_wanted, strand_pitch
 from linkwright.processes.models.use import working_time
 from linkwright.processes.pressed_joint import (
@@ -32,7 +30,7 @@ from linkwright.processes.pressed_joint import (
     interference_setting,
     ram_setting,
 )
-from linkwright.processes.strand import PLATE, Strand, joints_pressed
+from linkwright.processes.strand import PLATE, Strand
 from linkwright.route import (
     FOLLOWS,
     HELD,
@@ -127,15 +125,14 @@ class ChainAssembly(Joining):
             "rivet_force_kN", "the head that the works holds, on every pin of a stroke",
             lambda: ram_force(
                 joint_force_kN=head.head_force_kN,
-                joints=joints_pressed(machine, "pins_per_stroke_count"),
+                joints=machine.held["pins_per_stroke_count"],
                 reserve_percent=machine.held["ram_reserve_percent"],
             ),
             machine, given, check="gauge of the press, each shift", share=0.1,
         )  # fmt: skip
         settings = (
             interference_setting("pin", fit),
-            ram_setting(fit, lambda: joints_pressed(machine, "pins_per_stroke_count"), machine,
-                        given),
+            ram_setting("pin", fit, machine, given),
             opening,
             rivet,
             Setting("head_diameter_mm", head.head_diameter_mm, FOLLOWS,
@@ -151,17 +148,8 @@ class ChainAssembly(Joining):
         """Joints as their parts meet, play, pitch, heads; what a metre weighs."""
         pin, plate, link = stocks["pin"], stocks["outer_plate"], stocks["inner_link"]
         fit, head = self._fit(stocks, machine, factors), self._head(pin, machine)
-        play = pressed_bore(
-            bushing_bore_mm=link["bushing_bore_mm"],
-            bore_shrinkage_mm=_NOT_AGAIN,
-            pin_diameter_mm=pin["pin_diameter_mm"],
-        ).running_clearance_mm
-        torque = joint_friction_torque(
-            chain_pull_kN=self.strand.greatest_pull_kN,
-            friction=machine.held["joint_friction"],
-            pin_diameter_mm=pin["pin_diameter_mm"],
-            strands=self.strand.strands,
-        )
+        play = side_play(opening_mm=link["bushing_bore_mm"], width_mm=pin["pin_diameter_mm"])
+        torque = self.strand.turning_torque(pin["pin_diameter_mm"], machine)
         made = self._chain(stocks, settings, play)
         hours = working_time(
             pieces=plate["plates"],

@@ -12,7 +12,6 @@ from typing import Any
 from linkwright.processes.choosing import as_it_comes, chosen, computed
 from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.assembled_chain import (
-    joint_friction_torque,
     side_play,
     sizing_ball,
     sizing_springback,
@@ -28,7 +27,7 @@ from linkwright.processes.pressed_joint import (
     interference_setting,
     ram_setting,
 )
-from linkwright.processes.strand import PLATE, Strand, joints_pressed
+from linkwright.processes.strand import PLATE, Strand
 from linkwright.route import (
     HELD,
     Caution,
@@ -106,8 +105,7 @@ class LinkPressing(Joining):
         )
         settings = (
             interference_setting("bushing", fit),
-            ram_setting(fit, lambda: joints_pressed(machine, "bushings_per_stroke_count"), machine,
-                        given),
+            ram_setting("bushing", fit, machine, given),
             computed(
                 "inner_width_mm", "the drawing of the link",
                 lambda: self.strand.parts.inner_width_mm, machine, given,
@@ -140,12 +138,7 @@ class LinkPressing(Joining):
             sizing_ball_mm=settings["sizing_ball_mm"],
             sizing_springback_um=settings.prepared["springback_um"],
         )
-        torque = joint_friction_torque(
-            chain_pull_kN=self.strand.greatest_pull_kN,
-            friction=machine.held["joint_friction"],
-            pin_diameter_mm=self.strand.parts.pin.pin_diameter_mm,
-            strands=self.strand.strands,
-        )
+        torque = self.strand.turning_torque(self.strand.parts.pin.pin_diameter_mm, machine)
         findings = (
             *fit_findings("bushing", fit, torque, bushing["yield_strength_MPa"], machine),
             *self._bore_findings(bore, fit, plate),

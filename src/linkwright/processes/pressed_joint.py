@@ -9,7 +9,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -117,15 +117,13 @@ def interference_setting(part: str, fit: Fit) -> Setting:
     )  # fmt: skip
 
 
-def ram_setting(
-    fit: Fit, joints: Callable[[], Any], machine: Machine, given: Mapping[str, Any]
-) -> Setting:
-    """Force of the ram: all joints of a stroke, with the works' reserve."""
+def ram_setting(part: str, fit: Fit, machine: Machine, given: Mapping[str, Any]) -> Setting:
+    """Force of the ram: all joints of a stroke, as many as the works holds, with its reserve."""
     return computed(
         "ram_force_kN", "all joints of one stroke with the works' reserve",
         lambda: ram_force(
             joint_force_kN=fit.pressing.force_kN,
-            joints=joints(),
+            joints=machine.held[f"{part}s_per_stroke_count"],
             reserve_percent=machine.held["ram_reserve_percent"],
         ),
         machine, given, check="gauge of the press, each shift", share=0.1,

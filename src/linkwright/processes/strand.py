@@ -1,8 +1,8 @@
 """What the assembly of a roller chain knows of the chain it makes.
 
-- `Strand`: parts, row of the standard, strength, how many; what a plate of it must be
+- `Strand`: parts, row of the standard, strength, how many; what a plate of it must be, and what
+  turns its joints
 - `PLATE`: sizes of a plate that decide its strength
-- `joints_pressed`: joints that one stroke of a press makes
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from linkwright.processes.models.assembled_chain import joint_friction_torque
 from linkwright.route import Machine, Wanted
 from linkwright.standards.roller_chain import ChainStrength, Iso606Chain
 from linkwright.standards.roller_parts import RollerParts
@@ -43,6 +44,15 @@ class Strand:
         """Effective depth of the case wanted on a part."""
         return self.case_depths_mm[part]
 
+    def turning_torque(self, pin_diameter_mm: Any, machine: Machine) -> Any:
+        """Torque by which the friction of a joint turns its pressed members at that pull."""
+        return joint_friction_torque(
+            chain_pull_kN=self.greatest_pull_kN,
+            friction=machine.held["joint_friction"],
+            pin_diameter_mm=pin_diameter_mm,
+            strands=self.strands,
+        )
+
     def plate_wanted(self, side: str, spacing_mm: Any, hole_mm: Any, strength_MPa: Any) -> Wanted:
         """A finished plate of the inner or outer link."""
         plate = self.parts.inner_plate if side == "inner" else self.parts.outer_plate
@@ -54,8 +64,3 @@ class Strand:
             "waist_height_mm": plate.waist_height_mm,
             "tensile_strength_MPa": strength_MPa,
         }
-
-
-def joints_pressed(machine: Machine, name: str) -> Any:
-    """Joints that one stroke presses, as the works holds them."""
-    return machine.held[name]

@@ -42,7 +42,6 @@ _ISO = "ISO 606:2004, Table 1"
 _LENGTH = "ISO 606:2004, length validation"
 _LEAST_ERROR, _GREATEST_ERROR = 0.0, 0.15
 """Per cent of the nominal length, under the measuring force."""
-_WIRE = ("pin", "bushing", "roller")
 
 
 class _Amount(NamedTuple):
@@ -302,7 +301,10 @@ def _open(strand: Strand) -> tuple[str, ...]:
 
 
 def require_number(chain_number: str) -> None:
-    """Raise what `roller_parts` raises for a number that is not held, `CannotPlan` never."""
+    """Raise what `roller_parts` raises for a number that is not held.
+
+    Raises `CannotPlan` for more strands than are planned.
+    """
     number = read_chain_number(chain_number)
     if number.strands > _MOST_STRANDS:
         raise CannotPlan(f"{number.strands} strands: planned are 1 to {_MOST_STRANDS}")

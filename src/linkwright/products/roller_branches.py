@@ -167,13 +167,8 @@ def _extruded(
         return _THINNEST_WIRE <= float(steel.diameter_mm) / float(wire) <= 1.0
 
     steel = _first(part, "wire", fits, f"of some {float(wire):.2f} mm", steels, strand)
-    stock = Stock(
-        form="wire",
-        steel=f"{steel.grade}, heat {steel.heat}",
-        shape={"wire_diameter_mm": wire if steel.bought_to_size else steel.diameter_mm},
-        condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
-        amount={"pieces": count, **_beside(part, strand)},
-    )
+    shape = {"wire_diameter_mm": wire if steel.bought_to_size else steel.diameter_mm}
+    stock = _entering("wire", steel, shape, {"pieces": count, **_beside(part, strand)})
     return Branch(part, (work, CaseHardening(part)), stock, steel)
 
 
@@ -204,16 +199,11 @@ def _pins(
         return abs(float(steel.diameter_mm) - float(blank)) <= _SAME_BAR_MM
 
     steel = _first("pin", "bar", fits, f"of {float(blank):.2f} mm", steels, strand)
-    stock = Stock(
-        form="bar",
-        steel=f"{steel.grade}, heat {steel.heat}",
-        shape={
-            "diameter_mm": blank if steel.bought_to_size else steel.diameter_mm,
-            "bar_length_m": machine_of(machines, PinCutting.name, _WHAT).held["bar_length_m"],
-        },
-        condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
-        amount={"pieces": count},
-    )
+    shape = {
+        "diameter_mm": blank if steel.bought_to_size else steel.diameter_mm,
+        "bar_length_m": machine_of(machines, PinCutting.name, _WHAT).held["bar_length_m"],
+    }
+    stock = _entering("bar", steel, shape, {"pieces": count})
     work = (PinCutting(), PinTurning(), CaseHardening("pin"), PinGrinding(), PartWashing())
     return Branch("pin", work, stock, steel)
 
@@ -254,16 +244,24 @@ def _plates(
 
 def _coil(steel: PartSteel, thickness_mm: Any, name: str, count: Any) -> Stock:
     """A coil of strip; one bought to size is as thick as the part."""
+    shape = {
+        "plate_thickness_mm": thickness_mm if steel.bought_to_size else steel.thickness_mm,
+        "coil_width_mm": steel.width_mm,
+        "coil_length_m": steel.coil_length_m,
+    }
+    return _entering("coil", steel, shape, {name: count})
+
+
+def _entering(
+    form: str, steel: PartSteel, shape: Mapping[str, Any], amount: Mapping[str, Any]
+) -> Stock:
+    """Steel of the stock as it enters a branch."""
     return Stock(
-        form="coil",
+        form=form,
         steel=f"{steel.grade}, heat {steel.heat}",
-        shape={
-            "plate_thickness_mm": thickness_mm if steel.bought_to_size else steel.thickness_mm,
-            "coil_width_mm": steel.width_mm,
-            "coil_length_m": steel.coil_length_m,
-        },
+        shape=shape,
         condition={**analysis_of(steel), "tensile_strength_MPa": steel.tensile_strength_MPa},
-        amount={name: count},
+        amount=amount,
     )
 
 

@@ -43,7 +43,7 @@ from linkwright.works import Drive, read_order
 
 __all__ = [
     "CRITERION", "DriveChoice", "NoDrive", "Ranked", "Sprocket", "choose_drive", "drive_of_order",
-    "duty_of_line", "duty_of_values",
+    "drive_page_pdf", "duty_of_line", "duty_of_values",
 ]  # fmt: skip
 
 CRITERION = (
@@ -153,9 +153,7 @@ def choose_drive(
         refuse_if_in_use(out, force=force)
     asked = duty_of_line(duty) if isinstance(duty, Drive) else duty
     _check_words(asked)
-    ranking = ranked_drives(asked)
-    if not ranking.rows:
-        raise _none(ranking.refused)
+    ranking = _ranked(asked)
     best = ranking.rows[0]
     with recording() as derivation:
         told = duty_of_line(duty) if isinstance(duty, Drive) else _told(duty)
@@ -174,10 +172,7 @@ def choose_drive(
 def drive_page_pdf(drive: Drive) -> bytes:
     """The page of the drive that is chosen for a line of an order. Raises as `choose_drive`."""
     asked = duty_of_line(drive)
-    ranking = ranked_drives(asked)
-    if not ranking.rows:
-        raise _none(ranking.refused)
-    return typeset(drive_page(asked, ranking), template="drive.typ")
+    return typeset(drive_page(asked, _ranked(asked)), template="drive.typ")
 
 
 def duty_of_line(drive: Drive) -> DriveDuty:
@@ -266,6 +261,13 @@ def _sprocket(best: Ranked, teeth: Any) -> Sprocket:
         ),
         of_strands.get(best.strands),
     )  # fmt: skip
+
+
+def _ranked(duty: DriveDuty) -> Ranking:
+    ranking = ranked_drives(duty)
+    if not ranking.rows:
+        raise _none(ranking.refused)
+    return ranking
 
 
 def _none(refused: tuple[RefusedChain, ...]) -> NoDrive:
