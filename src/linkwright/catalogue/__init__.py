@@ -9,6 +9,7 @@ from linkwright.catalogue.calculation import (
     Values,
     calculation,
 )
+from linkwright.catalogue.keeping import Results, keeping
 from linkwright.catalogue.sourced import (
     Derivation,
     Entry,
@@ -28,12 +29,14 @@ __all__ = [
     "Calculation",
     "Derivation",
     "Entry",
+    "Results",
     "Sourced",
     "SourcedArray",
     "ValidityWarning",
     "Values",
     "active",
     "calculation",
+    "keeping",
     "not_recording",
     "recording",
     "solved",

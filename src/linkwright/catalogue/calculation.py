@@ -26,6 +26,7 @@ from typing import Any, ParamSpec, TypeVar
 
 import numpy as np
 
+from linkwright.catalogue.keeping import kept_results
 from linkwright.catalogue.sourced import (
     Derivation,
     Entry,
@@ -100,11 +101,13 @@ def calculation(
     needs: Bounds | None = None,
     valid: Bounds | None = None,
     basis: str = "published",
+    costly: bool = False,
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Put a function into the catalogue and guard its arguments.
 
     ``basis`` says on what the formula rests here: "published", "computed" (derived from
-    published relations), "memory" (recalled, not looked at again) or "common practice".
+    published relations), "memory" (recalled, not looked at again) or "common practice". ``costly``: worth keeping
+    while the same is reckoned again and again; see `catalogue.keeping`.
     """
 
     def decorate(function: Callable[P, R]) -> Callable[P, R]:
@@ -118,7 +121,7 @@ def calculation(
         if entry_name in CATALOGUE and CATALOGUE[entry_name].room != function.__module__:
             raise RuntimeError(f"two calculations are called {entry_name}")
         guard.results = (gives,) if gives else _fields(function)
-        guard.basis = basis
+        guard.basis, guard.costly = basis, costly
         CATALOGUE[entry_name] = Calculation(
             name=entry_name,
             function=guarded,
@@ -155,7 +158,7 @@ class _Guard:
             if parameter.default is not parameter.empty
         }
         self.results: tuple[str, ...] = ()
-        self.basis = ""
+        self.basis, self.costly = "", False
         stray = (set(self.needs) | set(self.valid)) - set(self.signature.parameters)
         if stray:
             raise RuntimeError(f"{name}: bounds for unknown arguments {sorted(stray)}")
@@ -170,7 +173,10 @@ class _Guard:
             if beyond:
                 for text in beyond:
                     warnings.warn(f"{self.name}: {text}", ValidityWarning, stacklevel=3)
-            return _floats(self.function(**plain))
+            kept = kept_results() if self.costly else None
+            if kept is None:
+                return _floats(self.function(**plain))
+            return kept.of(self.name, plain, lambda: _floats(self.function(**plain)))
         with not_recording(), _noting(beyond):
             result = _floats(self.function(**plain))
         return self._record(book, given, result, tuple(beyond))

@@ -40,6 +40,7 @@ class CurledStrip(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source="T. X. Yu & L. C. Zhang, Plastic Bending: Theory and Applications (1996), bending of "
     "wide strip with an axial force; fibres followed one by one",
     basis="computed",

@@ -17,7 +17,7 @@ import numpy as np
 from linkwright.catalogue import Derivation, ValidityWarning, not_recording, recording
 from linkwright.planning.chance import LotChance, chance_of, together
 from linkwright.planning.draws import Ensemble, drawn
-from linkwright.planning.influence import Influence, design_of, influence_of
+from linkwright.planning.influence import Design, Influence, design_of, influence_of
 from linkwright.planning.trial_worth import TrialsWorth, trials_worth
 from linkwright.quantities import CannotPlan
 from linkwright.route import (
@@ -26,6 +26,7 @@ from linkwright.route import (
     WITHIN,
     Conditions,
     Finding,
+    Kept,
     Requirement,
     Route,
     Settled,
@@ -92,34 +93,52 @@ def plan_line(prepare: Callable[[], Job], ensemble: Ensemble | None = None) -> L
         # what lies beyond a source's range is kept with the number; a solver's trials are not
         warnings.simplefilter("ignore", ValidityWarning)
         job = prepare()
-        settled = _settled(job)
+        settled = settle_job(job)
     members = drawn(job.conditions.scatter.values(), job.conditions.factors.values(), ensemble)
+    design = design_of(members, ensemble)
     with warnings.catch_warnings():
         # a nominal value beyond a source's range is told once, from the nominal pass
         warnings.simplefilter("ignore", ValidityWarning)
         steps = walk(job.route, settled.set_ups, members)
+    return judged(job, settled, Walked(ensemble, members, design, steps), book)
+
+
+@dataclass(frozen=True)
+class Walked:
+    """An ensemble taken along a route: its members, their design, the steps of all of them."""
+
+    ensemble: Ensemble
+    members: Conditions
+    design: Design
+    steps: Mapping[str, Step]
+
+
+def judged(job: Job, settled: Settled, walked: Walked, book: Derivation) -> LinePlan:
+    """The plan of a line that was settled and walked: chances, what moves them, what to try."""
     named = _named(job.route)
-    results = _results(steps, ensemble, named)
-    design = design_of(members, ensemble)
+    results = _results(walked.steps, walked.ensemble, named)
     influences = {
-        need.subject: influence_of(results[need.subject], design) for need in job.requirements
+        need.subject: influence_of(results[need.subject], walked.design)
+        for need in job.requirements
     }
     parts = [
         chance_of(results[need.subject], need, influences[need.subject])
         for need in job.requirements
     ]
-    found = _by_operation(steps, results, named)
+    found = _by_operation(walked.steps, results, named)
     trials = trials_worth(
-        found, design, parts, influences, job.conditions.factors, seed=ensemble.seed
+        found, walked.design, parts, influences, job.conditions.factors, seed=walked.ensemble.seed
     )
-    return LinePlan(settled, ensemble, members, results, together(parts), influences, trials, book)
+    return LinePlan(
+        settled, walked.ensemble, walked.members, results, together(parts), influences, trials, book
+    )
 
 
 def nominal(prepare: Callable[[], Job]) -> Settled:
     """The job settled and worked once: what a try costs. Raises `CannotPlan`."""
     with not_recording(), warnings.catch_warnings():
         warnings.simplefilter("ignore", ValidityWarning)
-        return _settled(prepare())
+        return settle_job(prepare())
 
 
 def verdict_of(steps: Mapping[str, Step]) -> str:
@@ -140,12 +159,13 @@ def outside(steps: Mapping[str, Step]) -> list[tuple[str, Finding]]:
     ]
 
 
-def _settled(job: Job) -> Settled:
+def settle_job(job: Job, kept: Kept | None = None) -> Settled:
+    """The settings and nominal steps of a job. Raises `CannotPlan` if they cannot settle."""
     places = {name for place in job.route.places for name in (place.key, place.operation.name)}
     unknown = sorted(set(job.given) - places)
     if unknown:
         raise CannotPlan(f"settings are given for {', '.join(unknown)}, not in this route")
-    return settle(job.route, job.wanted, job.conditions, job.given)
+    return settle(job.route, job.wanted, job.conditions, job.given, kept)
 
 
 def _named(route: Route) -> Callable[[str, str], str]:

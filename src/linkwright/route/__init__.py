@@ -2,6 +2,7 @@
 
 from linkwright.route.conditions import LOT_LEVELS, Conditions, Factor, Scatter
 from linkwright.route.finding import CLOSE, NO_LIMIT, OUTSIDE, WITHIN, Finding
+from linkwright.route.kept import Kept, KeptRuns
 from linkwright.route.operation import (
     MAIN,
     Joining,
@@ -34,6 +35,8 @@ __all__ = [
     "Finding",
     "Joining",
     "KeepsSizes",
+    "Kept",
+    "KeptRuns",
     "Machine",
     "Operation",
     "Place",

@@ -9,11 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from linkwright.catalogue import active, not_recording
 from linkwright.quantities import CannotPlan
 from linkwright.route.conditions import Conditions
+from linkwright.route.kept import Kept, KeptRuns, Work
 from linkwright.route.operation import MAIN, Machine, Operation, Wanted
 from linkwright.route.order_of_work import require_proof_last
 from linkwright.route.setting import SetUp, with_card
@@ -101,7 +103,11 @@ def ask_back(
 
 
 def settle(
-    route: Route, last: Wanted, conditions: Conditions, given: Mapping[str, Mapping[str, Any]]
+    route: Route,
+    last: Wanted,
+    conditions: Conditions,
+    given: Mapping[str, Mapping[str, Any]],
+    kept: Kept | None = None,
 ) -> Settled:
     """Ask backwards and size forwards until no wanted size moves; then set up and run.
 
@@ -109,7 +115,8 @@ def settle(
     and run; where what it really hands on moves a wanted size by more than 1e-6 of its
     value (a given temper that misses the strength asked for), that is done again. Raises
     `CannotPlan` naming the two operations that disagree after 8 rounds, and for a route that
-    heats chain after its proof.
+    heats chain after its proof. ``kept``: what was worked before and may be used again, outside
+    a recording.
     """
     require_proof_last(route)
     with not_recording():
@@ -125,13 +132,13 @@ def settle(
             near = _sized(route, wanted, conditions, given)
     if moved[2] > SETTLED:
         raise _disagreement(route, moved)
-    if any(given.values()):
+    if any(given.values()) and active() is not None:
         # sizes that given settings make have a source only once they were worked
         near = {}
     while rounds <= GREATEST_ROUNDS:
         # asked once more while recording, so that what is wanted has its source too
         wanted = ask_back(route, last, near, conditions)
-        set_ups, steps = _worked(route, wanted, conditions, given)
+        set_ups, steps = _worked(route, wanted, conditions, given, kept)
         done = {key: step.stock for key, step in steps.items()}
         near = {place.key: route.stocks(place, done) for place in route.places}
         with not_recording():
@@ -142,14 +149,28 @@ def settle(
     raise _disagreement(route, moved)
 
 
-def walk(route: Route, set_ups: Mapping[str, SetUp], conditions: Conditions) -> dict[str, Step]:
-    """Run every operation once with fixed settings: one nominal pass or one ensemble."""
+def walk(
+    route: Route,
+    set_ups: Mapping[str, SetUp],
+    conditions: Conditions,
+    kept: KeptRuns | None = None,
+) -> dict[str, Step]:
+    """Run every operation once with fixed settings: one nominal pass or one ensemble.
+
+    ``kept``: steps of the same members that may be used again.
+    """
+    kept = kept or KeptRuns()
+    kept.under(conditions)
     steps: dict[str, Step] = {}
     done: dict[str, Stock] = {}
     for place in route.places:
         _name_step(place.key)
-        step = place.operation.run(
-            route.stocks(place, done), set_ups[place.key], place.machine, conditions
+        stocks, set_up = route.stocks(place, done), set_ups[place.key]
+        step = kept.run(
+            place.key,
+            set_up,
+            stocks,
+            partial(place.operation.run, stocks, set_up, place.machine, conditions),
         )
         steps[place.key] = step
         done[place.key] = step.stock
@@ -183,20 +204,34 @@ def _worked(
     wanted: Mapping[str, Wanted],
     conditions: Conditions,
     given: Mapping[str, Mapping[str, Any]],
+    kept: Kept | None,
 ) -> tuple[dict[str, SetUp], dict[str, Step]]:
     set_ups: dict[str, SetUp] = {}
     steps: dict[str, Step] = {}
     done: dict[str, Stock] = {}
+    kept = kept or Kept()
+    kept.under(conditions)
     for place in route.places:
         _name_step(place.key)
-        stocks = route.stocks(place, done)
-        fixed = _given(place, given)
-        set_up = place.operation.set_up(stocks, wanted[place.key], place.machine, conditions, fixed)
-        set_up = with_card(set_up, place.operation, place.machine, fixed)
-        steps[place.key] = place.operation.run(stocks, set_up, place.machine, conditions)
-        set_ups[place.key] = set_up
+        work = Work(
+            place.operation,
+            place.machine,
+            route.stocks(place, done),
+            wanted[place.key],
+            _given(place, given),
+        )
+        set_ups[place.key], steps[place.key] = kept.worked(
+            place.key, work, partial(_set_up_and_run, work, conditions)
+        )
         done[place.key] = steps[place.key].stock
     return set_ups, steps
+
+
+def _set_up_and_run(work: Work, conditions: Conditions) -> tuple[SetUp, Step]:
+    operation, machine = work.operation, work.machine
+    set_up = operation.set_up(work.stocks, work.wanted, machine, conditions, work.given)
+    set_up = with_card(set_up, operation, machine, work.given)
+    return set_up, operation.run(work.stocks, set_up, machine, conditions)
 
 
 def _given(place: Place, given: Mapping[str, Mapping[str, Any]]) -> Mapping[str, Any]:

@@ -75,6 +75,7 @@ class Programme(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=_SOURCE,
     basis="computed",
     needs=_NEEDS
@@ -190,6 +191,7 @@ def nitrided_profile(
 
 
 @calculation(
+    costly=True,
     source=f"{_SOURCE}; solved for the programme by Newton's method",
     basis="computed",
     needs=_NEEDS

@@ -53,6 +53,7 @@ class HardenedCase(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=_SOURCE,
     basis="computed",
     needs={"section_mm": POSITIVE, "cooling_rate_K_per_s": POSITIVE, "limit_HV": POSITIVE},

@@ -62,6 +62,7 @@ _SOURCE = (
 
 
 @calculation(
+    costly=True,
     source=_SOURCE,
     basis="computed",
     needs={**_STRIP, "closing_die_mm": POSITIVE, "cut_length_mm": POSITIVE},
@@ -138,6 +139,7 @@ class CurlingTool(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source="`curled_ring` solved for the tool",
     basis="computed",
     needs={**_STRIP, "outside_mm": POSITIVE, "closing_percent": _CLOSING},

@@ -74,7 +74,7 @@ class FurnaceHeating(NamedTuple):
     section_temperature_degC: Values
 
 
-@calculation(source=_RADIAL, needs=_FURNACE, basis="computed")
+@calculation(costly=True, source=_RADIAL, needs=_FURNACE, basis="computed")
 def furnace_heating(
     *,
     wire_diameter_mm: Values,

@@ -86,7 +86,7 @@ def _thrice(value: Any, shape: tuple[int, ...]) -> np.ndarray:
     return np.tile(np.broadcast_to(np.asarray(value, float), shape).ravel(), len(ZONES))
 
 
-@calculation(source=_RADIAL, needs=_LINE | _COUPLINGS, basis="computed")
+@calculation(costly=True, source=_RADIAL, needs=_LINE | _COUPLINGS, basis="computed")
 def coil_exit(
     *,
     wire_diameter_mm: Values,
@@ -152,6 +152,7 @@ class RingCooling(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=f"{_RADIAL}; water by J. Wendelstorf et al., Int. J. Heat Mass Transfer 51 (2008) 4902",
     needs={
         "wire_diameter_mm": POSITIVE,
@@ -241,6 +242,7 @@ class TemperSoak(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=f"{_RADIAL}; parameters of Maynier, Jungmann & Dollet (1978) and of Hollomon & Jaffe "
     "(1945) summed over the course",
     needs=_LINE | _COUPLINGS | {"soak_length_mm": POSITIVE, "air_time_s": POSITIVE},

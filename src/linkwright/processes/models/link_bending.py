@@ -39,6 +39,7 @@ class BendTest(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source="power-law bar as T. X. Yu & L. C. Zhang, Plastic Bending (1996); moment-area theorem, "
     "S. Timoshenko, Strength of Materials, Part I (1930); strain on a mandrel as S. Kalpakjian & "
     "S. R. Schmid, Manufacturing Engineering and Technology, 6th ed. (2010), Sec. 16.5",

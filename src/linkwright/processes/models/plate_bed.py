@@ -126,7 +126,7 @@ class BedHeating(NamedTuple):
     heat_kJ_per_kg: Values
 
 
-@calculation(source=_BED, basis="computed", needs=_NEEDS)
+@calculation(costly=True, source=_BED, basis="computed", needs=_NEEDS)
 def bed_heating(
     *,
     bed_depth_mm: Values,
@@ -183,6 +183,7 @@ class BedTemper(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=f"{_BED}; parameters of Maynier, Jungmann & Dollet (1978) and of Hollomon & Jaffe "
     "(1945) summed over the course",
     basis="computed",

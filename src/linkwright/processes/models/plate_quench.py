@@ -81,6 +81,7 @@ class OilCooling(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source="heat balance of a part of even temperature; three stages of a quenching oil as a probe "
     "by ISO 9950 shows them; undercooled austenite by EN 1993-1-2:2005, Annex C, martensite by "
     "Koistinen and Marburger (1959)",

@@ -105,6 +105,7 @@ class UpsetWeldHeating(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=_SOURCE,
     needs=_NEEDS
     | {

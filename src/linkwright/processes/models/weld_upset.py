@@ -128,6 +128,7 @@ class UpsetLength(NamedTuple):
 
 
 @calculation(
+    costly=True,
     source=f"{SHIDA}; equal force in every section, volume kept",
     needs={
         "wire_diameter_mm": POSITIVE,
