@@ -18,7 +18,7 @@ from linkwright.planning.plan import nominal, outside, verdict_of
 from linkwright.quantities import CannotPlan, split, value_text
 from linkwright.route import OUTSIDE, Finding
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of
-from linkwright.services.planning import job_to_plan
+from linkwright.services.line_jobs import job_to_plan
 from linkwright.standards.chain_requirements import CHAIN_STANDARDS, ChainStandard
 from linkwright.works import Line, Works, demo_bytes, order_of_bytes, works_of_bytes
 from trials.outcome import Counts, Listing, Outcome

@@ -18,7 +18,8 @@ from linkwright.catalogue import ValidityWarning
 from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import LinePlan
 from linkwright.route import Conditions, walk
-from linkwright.services.planning import PlannedLine, plan_order
+from linkwright.services.line_document import PlannedLine
+from linkwright.services.planning import plan_order
 from linkwright.works import demo_line_order, demo_works
 from trials.outcome import Counts, Outcome
 

@@ -45,7 +45,8 @@ from linkwright.processes.models.quenching import (
     spray_heat_transfer_wendelstorf,
 )
 from linkwright.route import MAIN, Conditions, Operation, Route, Step, Stock, walk
-from linkwright.services.planning import PlannedLine, plan_order
+from linkwright.services.line_document import PlannedLine
+from linkwright.services.planning import plan_order
 from linkwright.works import demo_line_order, demo_works
 from trials.outcome import Counts, Listing, Outcome
 

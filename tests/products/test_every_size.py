@@ -14,7 +14,7 @@ from planned import works
 from linkwright.planning.plan import nominal, verdict_of
 from linkwright.quantities import CannotPlan
 from linkwright.services.chain_jobs import chain_job, machines_of
-from linkwright.services.planning import job_to_plan
+from linkwright.services.line_jobs import job_to_plan
 from linkwright.standards.chain_requirements import CHAIN_STANDARDS, ChainStandard
 from linkwright.works import Line, order_of_bytes
 

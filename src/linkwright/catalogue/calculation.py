@@ -106,8 +106,8 @@ def calculation(
     """Put a function into the catalogue and guard its arguments.
 
     ``basis`` says on what the formula rests here: "published", "computed" (derived from
-    published relations), "memory" (recalled, not looked at again) or "common practice". ``costly``: worth keeping
-    while the same is reckoned again and again; see `catalogue.keeping`.
+    published relations), "memory" (recalled, not looked at again) or "common practice".
+    ``costly``: worth keeping while the same is reckoned again and again (`catalogue.keeping`).
     """
 
     def decorate(function: Callable[P, R]) -> Callable[P, R]:

@@ -17,7 +17,7 @@ from typing import Annotated, Any
 
 import typer
 
-from linkwright.cli import calc, checks, compare, drive, eye, link, plan, schema
+from linkwright.cli import calc, checks, compare, drive, eye, link, plan, schema, serve
 from linkwright.cli import open as opening
 from linkwright.cli.show import fail
 from linkwright.quantities import LinkwrightError, Problem
@@ -85,6 +85,7 @@ app.command("drive", epilog=drive.EPILOG)(drive.drive)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)
+app.command("serve", epilog=serve.EPILOG)(serve.serve)
 
 
 def run(arguments: Sequence[str] | None = None) -> None:

@@ -84,7 +84,7 @@ def cards(
                 "coming": _coming(line["steps"], held[0][0], joined, display),
                 "leaving": _stock_words(held[-1][1]["stock"], display),
                 "cautions": _cautions([step for _, step in held], display),
-                "blocks": [_block(step, numbers, display, pictures) for _, step in held],
+                "blocks": [operation_block(step, numbers, display, pictures) for _, step in held],
             }
         )
     return made
@@ -139,12 +139,13 @@ def _size(step: Mapping[str, Any], name: str, display: Display) -> str:
     return display.text(name, size_of(step, name))
 
 
-def _block(
+def operation_block(
     step: Mapping[str, Any],
     numbers: Numbering,
     display: Display,
     pictures: Sequence[Picture],
 ) -> dict[str, Any]:
+    """Settings, findings and pictures of one operation, as texts and marks ready to be set."""
     bounded = [row for row in step["findings"] if _has_limit(row)]
     free = [row for row in step["findings"] if not _has_limit(row)]
     return {

@@ -1,6 +1,7 @@
 """The page about a chosen chain drive: the duty step by step, the ranking, two pictures.
 
 - `drive_page`: what stands on the page, for the template ``drive.typ``
+- `drive_steps`, `drive_row`, `refused_words`: its parts
 - `drive_pictures`: what limits the first drive of a ranking over speed, and how it looks
 """
 
@@ -30,6 +31,8 @@ CAUTIONS = (
     "all round, and lock the power out before the guard comes off. Local codes rule.",
     "Transmission chain is not for lifting people, nor for loads over people.",
 )
+DRIVE_HEAD = ("chain", "teeth", "pitches", "shafts apart", "speed", "life of the joints",
+              "oil", "used most", "measure")  # fmt: skip
 _SHOWN, _REFUSED_SHOWN = 12, 6
 _POINTS, _DECADE, _TALLEST = 80, 10.0, 30.0
 _OILING = {
@@ -51,11 +54,10 @@ def drive_page(duty: DriveDuty, ranking: Ranking, display: Display = _PLAIN) -> 
         "program": program,
         "first": f"{ranking.admissible} admissible {several} of {ranking.candidates} tried; first "
         "stands the least measure of cost among those that last.",
-        "steps": _steps(duty, best, display),
-        "head": ["chain", "teeth", "pitches", "shafts apart", "speed", "life of the joints",
-                 "oil", "used most", "measure"],
-        "rows": [_row(row, display) for row in ranking.rows[:_SHOWN]],
-        "refused": [_refused(one.nearest) for one in ranking.refused[:_REFUSED_SHOWN]],
+        "steps": drive_steps(duty, best, display),
+        "head": list(DRIVE_HEAD),
+        "rows": [drive_row(row, display) for row in ranking.rows[:_SHOWN]],
+        "refused": [refused_words(one.nearest) for one in ranking.refused[:_REFUSED_SHOWN]],
         "pictures": {name: drawing.text() for name, drawing in pictures.items()},
         "cautions": list(CAUTIONS),
         "foot": f"{program} · choice of a roller chain drive after ISO 10823 (remembered)",
@@ -83,7 +85,8 @@ def _oil(row: Ranked) -> str:
     return LUBRICATIONS[int(row.numbers.lubrication_class) - 1]
 
 
-def _row(row: Ranked, display: Display) -> list[str]:
+def drive_row(row: Ranked, display: Display) -> list[str]:
+    """One drive of the ranking, a text for each of `DRIVE_HEAD`."""
     numbers = row.numbers
     return [
         _chain(row), f"{row.teeth_small}/{row.teeth_large}", str(row.pitches),
@@ -94,7 +97,8 @@ def _row(row: Ranked, display: Display) -> list[str]:
     ]  # fmt: skip
 
 
-def _refused(nearest: Ranked) -> str:
+def refused_words(nearest: Ranked) -> str:
+    """Why a chain is refused."""
     share = f"{nearest.used:.3g} times its limit"
     return f"{nearest.chain_number}: {nearest.limited_by}, {share} with {drive_name(nearest)}."
 
@@ -103,7 +107,7 @@ def _percent(share: float) -> str:
     return f"{100 * share:.0f}\u00a0%"
 
 
-def _steps(duty: DriveDuty, row: Ranked, display: Display) -> list[str]:
+def drive_steps(duty: DriveDuty, row: Ranked, display: Display) -> list[str]:
     """The duty in the order of ISO 10823, one sentence a step."""
     found = row.numbers
 

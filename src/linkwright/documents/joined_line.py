@@ -1,8 +1,8 @@
 """The line of metal where several parts meet: a row for each part, joined where they are joined.
 
 Strip, bar and wire lie edge-on, plates, pins, bushings and rollers as they lie on the bench, all to
-one scale; at the right the strand that they become. Offers `is_joined`, `joined_line` and
-`places_on_joined_line`.
+one scale; at the right the strand that they become. Offers `is_joined`, `joined_line`,
+`places_on_joined_line` and `areas_on_joined_line`.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ from linkwright.documents.display import Display
 from linkwright.documents.line_layout import FIGURE_MM, NAME_MM, WIDTH_MM
 from linkwright.documents.part_shapes import draw_part, draw_strand, part_of, strand_of
 from linkwright.documents.steps import value_of
-from linkwright.documents.svg import BLACK, DARK, STEEL, Drawing, Pen, heat_colour, text_width
+from linkwright.documents.svg import BLACK, DARK, STEEL, Area, Drawing, Pen, heat_colour, text_width
 from linkwright.documents.words import plain_text
 from linkwright.planning.document import place_of
 
 _ROW_TALL, _ROW_SMALL = 8.0, 2.6
 _CAPTION = 4.4
 _JOIN = 126.0
+_LINE = 3.1
 _LEFT = 17.0
 _LEAST_STRAND_LINKS = 3
 _GUIDE = Pen(DARK, 0.12, "2.4 0.7 0.4 0.7")
@@ -91,6 +92,20 @@ def places_on_joined_line(line: Mapping[str, Any]) -> dict[str, tuple[float, flo
         for row in (*rows, strand)
         for step, (x1, x2) in zip(row.steps, row.ends, strict=True)
     }
+
+
+def areas_on_joined_line(line: Mapping[str, Any]) -> dict[str, list[Area]]:
+    """Where the piece or the caption of each operation stands on the captioned line."""
+    rows, strand, tall = _laid(line, captions=True)
+    areas: dict[str, list[Area]] = {
+        place_of(step): [(x1, row.y - tall / 2, x2 - x1, tall + _CAPTION + 1.2)]
+        for row in rows
+        for step, (x1, x2) in zip(row.steps, row.ends, strict=True)
+    }
+    for index, step in enumerate(strand.steps):
+        top = strand.y + tall / 2 + 3.0 + _LINE * (index - 0.75)
+        areas[place_of(step)] = [(_JOIN + 2.4, top, WIDTH_MM - _JOIN - 2.4, _LINE)]
+    return areas
 
 
 def _laid(line: Mapping[str, Any], captions: bool) -> tuple[list[_Row], _Row, float]:
@@ -185,7 +200,7 @@ def _draw_joining(
     for index, step in enumerate(strand.steps):
         found = value_of(step, *_FIGURES.get(str(step["operation"]), ()))
         name = display.say(plain_text(step["operation"]).replace("_", " "))
-        down = y + 3.1 * index
+        down = y + _LINE * index
         drawing.label(_JOIN + 3.0, down, name, NAME_MM)
         if found:
             drawing.label(WIDTH_MM, down, display.text(*found, 3), FIGURE_MM, anchor="end")

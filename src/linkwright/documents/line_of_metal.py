@@ -2,7 +2,8 @@
 
 Rod, wire, cut piece, open link, welded link, and the chain as it is heated, quenched and
 finished; tinted only by temperature. What the operation hands on decides the shape, so that an
-operation nobody foresaw is drawn too. Offers `line_of_metal` and `places_on_line`.
+operation nobody foresaw is drawn too. Offers `line_of_metal`, `places_on_line` and
+`areas_on_line`.
 """
 
 from __future__ import annotations
@@ -12,7 +13,12 @@ from math import floor, log10
 from typing import Any
 
 from linkwright.documents.display import Display
-from linkwright.documents.joined_line import is_joined, joined_line, places_on_joined_line
+from linkwright.documents.joined_line import (
+    areas_on_joined_line,
+    is_joined,
+    joined_line,
+    places_on_joined_line,
+)
 from linkwright.documents.line_layout import (
     BAR_FORMS,
     FIGURE_MM,
@@ -36,7 +42,7 @@ from linkwright.documents.metal_shapes import (
     draw_neck,
 )
 from linkwright.documents.steps import size_of, value_of
-from linkwright.documents.svg import BLACK, STEEL, Drawing, Pen, heat_colour
+from linkwright.documents.svg import BLACK, STEEL, Area, Drawing, Pen, heat_colour
 from linkwright.planning.document import place_of
 
 _ABOVE = 5.2
@@ -87,6 +93,22 @@ def places_on_line(line: Mapping[str, Any], display: Display) -> dict[str, tuple
         place_of(part.step): (round(part.x1, 2), round(part.x2, 2))
         for part in laid_out(line["steps"], display).sections
     }
+
+
+def areas_on_line(line: Mapping[str, Any], display: Display) -> dict[str, list[Area]]:
+    """Where the metal and the caption of each operation stand on the captioned line."""
+    if is_joined(line):
+        return areas_on_joined_line(line)
+    layout = laid_out(line["steps"], display)
+    foot = _ABOVE + layout.tallest + 3.4
+    areas: dict[str, list[Area]] = {}
+    for index, part in enumerate(layout.sections):
+        wide = max(part.caption_width(layout.letters), part.x2 - part.x1)
+        down = foot + _ROW * layout.letters * (index % layout.rows)
+        caption = ((part.x1 + part.x2 - wide) / 2, down - 2.4, wide, 5.6 * layout.letters)
+        metal = (part.x1, _ABOVE - 1.0, part.x2 - part.x1, layout.tallest + 2.0)
+        areas[place_of(part.step)] = [metal, caption]
+    return areas
 
 
 def _draw_bars(drawing: Drawing, layout: Layout, y: float) -> None:

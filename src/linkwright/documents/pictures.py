@@ -1,11 +1,11 @@
 """The pictures of a line: the line of metal, and a chart for each curve that its steps have.
 
-Offers `pictures_of`. A picture is drawn only where its curve is there.
+Offers `pictures_of` and `step_pictures`. A picture is drawn only where its curve is there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from linkwright.documents import force_extension, pull_open, strip_layout
@@ -33,24 +33,30 @@ def pictures_of(line: Mapping[str, Any], display: Display) -> list[Picture]:
     """All pictures of an order line, in the order of the route."""
     pictures = [Picture(LINE_OF_METAL, "", line_of_metal(line, display))]
     for step in line["steps"]:
-        operation = place_of(step)
-        drawn: list[tuple[str, Drawing | None]] = [
-            *over_time(step, display),
-            *across_section(step, display),
-            (pull_open.NAME, pull_open.pull_open(step, display)),
-            (strip_layout.NAME, strip_layout.strip_layout(step, display)),
-            *weld_windows(step, display),
-            (PRESS_FIT, press_fit(step, display)),
-            *case_profiles(step, display),
-            (
-                force_extension.NAME,
-                force_extension.force_extension(step, line["steps"], display),
-            ),
-        ]
-        for name, drawing in drawn:
-            if drawing:
-                pictures.append(Picture(f"{_file_word(operation)}-{name}", operation, drawing))
+        pictures += step_pictures(step, line["steps"], display)
     return pictures
+
+
+def step_pictures(
+    step: Mapping[str, Any], steps: Sequence[Mapping[str, Any]], display: Display
+) -> list[Picture]:
+    """The pictures of one step; ``steps`` are all of its line."""
+    operation = place_of(step)
+    drawn: list[tuple[str, Drawing | None]] = [
+        *over_time(step, display),
+        *across_section(step, display),
+        (pull_open.NAME, pull_open.pull_open(step, display)),
+        (strip_layout.NAME, strip_layout.strip_layout(step, display)),
+        *weld_windows(step, display),
+        (PRESS_FIT, press_fit(step, display)),
+        *case_profiles(step, display),
+        (force_extension.NAME, force_extension.force_extension(step, steps, display)),
+    ]
+    return [
+        Picture(f"{_file_word(operation)}-{name}", operation, drawing)
+        for name, drawing in drawn
+        if drawing
+    ]
 
 
 def _file_word(text: str) -> str:

@@ -64,9 +64,16 @@ class Pen(NamedTuple):
     cap: str = "butt"
 
 
+Area = tuple[float, float, float, float]
+"""Left, top, width and height of a rectangle."""
+
+
 @dataclass
 class Drawing:
-    """Shapes collected in order; `text` gives the file."""
+    """Shapes collected in order; `text` gives the file.
+
+    With links it is for a page that holds it among its own elements, not for a file.
+    """
 
     width: float
     height: float
@@ -74,6 +81,7 @@ class Drawing:
     description: str = ""
     _shapes: list[str] = field(default_factory=list)
     _gradients: list[str] = field(default_factory=list)
+    _linked: bool = False
 
     def path(self, data: str, pen: Pen, fill: str = "none") -> None:
         """A path of SVG commands."""
@@ -140,14 +148,29 @@ class Drawing:
         )
         return f"url(#{name})"
 
+    def link(self, areas: Sequence[Area], target: str, label: str, *, here: bool = False) -> None:
+        """Areas over the shapes that lead to another page; ``here`` is the page shown now."""
+        self._linked = True
+        boxes = "".join(
+            f'<rect x="{num(x)}" y="{num(y)}" width="{num(width)}" height="{num(height)}"'
+            f' fill="transparent"/>'
+            for x, y, width, height in areas
+        )
+        current = ' aria-current="true"' if here else ""
+        self._shapes.append(
+            f"<a href={quoteattr(target)} aria-label={quoteattr(plain_text(label))}{current}>"
+            f"{boxes}</a>"
+        )
+
     def text(self) -> str:
         """The picture as an SVG file."""
         size = f'width="{num(self.width)}mm" height="{num(self.height)}mm"'
         box = f'viewBox="0 0 {num(self.width)} {num(self.height)}"'
+        role = "group" if self._linked else "img"
         gradients = f"<defs>{''.join(self._gradients)}</defs>\n" if self._gradients else ""
         shapes = "\n".join(self._shapes)
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img"'
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="{role}"'
             f" font-family={quoteattr(FONTS)}>\n"
             f"<title>{escape(plain_text(self.title))}</title>\n"
             f"<desc>{escape(plain_text(self.description))}</desc>\n"

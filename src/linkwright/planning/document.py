@@ -45,7 +45,7 @@ def line_document(plan: LinePlan) -> dict[str, Any]:
         "scatter": [_scatter(source) for source in plan.members.scatter.values()],
         "influence": [_influence(key, value) for key, value in plan.influences.items()],
         "steps": [
-            _step(key, names[key], step, plan.settled.set_ups[key])
+            step_document(key, names[key], step, plan.settled.set_ups[key])
             for key, step in plan.steps.items()
         ],
         "derivation": _derivation(plan.derivation, _named_entries(plan)),
@@ -148,7 +148,10 @@ def place_of(step: Mapping[str, Any]) -> str:
     return str(step.get("place") or step["operation"])
 
 
-def _step(key: str, place: str, step: Step, set_up: SetUp) -> dict[str, Any]:
+def step_document(
+    key: str, place: str, step: Step, set_up: SetUp, *, curves: bool = True
+) -> dict[str, Any]:
+    """One step as plain data; curves that a function makes take their time."""
     branch, operation = key.split("/", 1)
     return {
         "operation": operation,
@@ -163,7 +166,7 @@ def _step(key: str, place: str, step: Step, set_up: SetUp) -> dict[str, Any]:
         "use": {name: number(value) for name, value in step.use.items()},
         "use_entries": {name: getattr(value, "entry", None) for name, value in step.use.items()},
         "cautions": [{"danger": c.danger, "guard": c.guard} for c in step.cautions],
-        "curves": _curves(step.curves),
+        "curves": _curves(step.curves) if curves else {},
     }
 
 

@@ -52,8 +52,9 @@ from linkwright.route.half_done import (
 )
 from linkwright.services.as_ordered import MachineAsOrdered
 from linkwright.services.chain_jobs import chain_job, machines_of
+from linkwright.services.line_document import PlannedLine
 from linkwright.services.line_jobs import conditions_of, given_settings, refuse_unknown_settings
-from linkwright.services.planning import OrderPlan, PlannedLine
+from linkwright.services.planning import OrderPlan
 from linkwright.works import FiledNumbers, Line, Order, Works
 from linkwright.works.lot import Lot
 from linkwright.works.names import name_problem
@@ -127,7 +128,9 @@ def plan_from_lot(
     plan = plan_line(prepare, ensemble)
     refuse_unknown_settings(line, plan.settled.set_ups)
     job, rest = made[0]
-    planned_line = PlannedLine(line, job, plan, machines)
+    planned_line = PlannedLine(
+        line=line, job=job, settled=plan.settled, machines=machines, plan=plan
+    )
     last = rest.start.done.place.operation.name
     return LotPlan(order, works, ensemble, (planned_line,), lot, last, rest)
 

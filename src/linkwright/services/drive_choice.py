@@ -53,6 +53,7 @@ CRITERION = (
 )
 SHOCKS = ("smooth", "moderate shocks", "heavy shocks")
 DRIVER_SHOCKS = ("smooth", "slight shocks", "moderate shocks")
+OILS = LUBRICATIONS
 ENVIRONMENTS = ("clean", "dusty", "wet", "corrosive", "hot")
 _WORDS = {
     "shock": SHOCKS, "driver_shock": DRIVER_SHOCKS, "environment": ENVIRONMENTS,

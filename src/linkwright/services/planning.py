@@ -12,16 +12,15 @@ from functools import cached_property, lru_cache
 from importlib import metadata, resources
 from typing import Any
 
-from linkwright.catalogue import not_recording
-from linkwright.costing.prices import Rates, priced, totals
 from linkwright.planning.advice import advice
-from linkwright.planning.document import SCHEMA_VERSION, line_document, number
+from linkwright.planning.document import SCHEMA_VERSION
 from linkwright.planning.draws import Ensemble
-from linkwright.planning.plan import Job, LinePlan, nominal, outside, plan_line, verdict_of
-from linkwright.products.job import ChainJob, Choice, Rod
+from linkwright.planning.plan import Job, nominal, plan_line, verdict_of
+from linkwright.products.job import ChainJob, Choice
 from linkwright.quantities import CannotPlan
-from linkwright.route import OUTSIDE, Step, place_names
+from linkwright.route import OUTSIDE
 from linkwright.services.chain_jobs import chain_choices, chain_job, machines_of, of_duty
+from linkwright.services.line_document import PlannedLine, Tried, failing, planned_document
 from linkwright.services.line_jobs import job_to_plan, refuse_unknown_settings
 from linkwright.services.nearest import nearest_change
 from linkwright.services.single_changes import Case
@@ -30,27 +29,6 @@ from linkwright.works.canonical import content_hash
 
 _TABLES = ("linkwright.standards", "linkwright.materials", "linkwright.mechanics",
            "linkwright.processes.models")  # fmt: skip
-
-
-@dataclass(frozen=True)
-class Tried:
-    """A choice of rod and heat treatment that was tried, its verdict and what failed."""
-
-    choice: Choice
-    verdict: str
-    failing: str
-
-
-@dataclass(frozen=True)
-class PlannedLine:
-    """One line of the order with its plan; ``tried`` where the usual choice failed."""
-
-    line: Line
-    job: ChainJob
-    plan: LinePlan
-    machines: Mapping[str, MachineRecord]
-    choice: Choice | None = None
-    tried: tuple[Tried, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -112,7 +90,7 @@ class OrderPlan:
                 "due": self.order.due.isoformat(),
             },
             "lines": [
-                {**_line_document(line, self.works), "nearest": self.nearest(line)}
+                {**planned_document(line, self.works), "nearest": self.nearest(line)}
                 for line in self.lines
             ],
         }
@@ -158,7 +136,7 @@ def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
         planned = _planned_as(usual, line, works, machines, ensemble)
         if planned.plan.verdict != OUTSIDE:
             return planned
-        tried = [Tried(usual, planned.plan.verdict, _failing(planned.plan.steps))]
+        tried = [Tried(usual, planned.plan.verdict, failing(planned.plan.steps))]
     except CannotPlan as error:
         failed, tried = error, [Tried(usual, OUTSIDE, str(error))]
     for choice in others:
@@ -187,7 +165,9 @@ def _planned_as(
 
     plan = plan_line(prepare, ensemble)
     refuse_unknown_settings(line, plan.settled.set_ups)
-    return PlannedLine(line, made[0], plan, machines, chosen)
+    return PlannedLine(
+        line=line, job=made[0], settled=plan.settled, machines=machines, choice=chosen, plan=plan
+    )
 
 
 def _tried(
@@ -200,123 +180,7 @@ def _tried(
         )
     except CannotPlan as error:
         return Tried(choice, OUTSIDE, str(error))
-    return Tried(choice, verdict_of(settled.steps), _failing(settled.steps))
-
-
-def _failing(steps: Mapping[str, Step]) -> str:
-    """The findings that are outside, in a sentence; empty if none is."""
-    names = place_names(steps)
-    return "; ".join(
-        f"{found.subject} {float(found.value):.4g} at {names[key]}" for key, found in outside(steps)
-    )
-
-
-def _rates(line: PlannedLine, works: Works) -> Rates:
-    tariff = works.tariff
-    steps = {key: key.split("/", 1)[1] for key in line.plan.steps}
-    return Rates(
-        machine_EUR_per_h={
-            key: number(line.machines[operation].price_EUR_per_h)
-            for key, operation in steps.items()
-        },
-        machines={key: line.machines[operation].count for key, operation in steps.items()},
-        electricity_EUR_per_kWh=number(tariff.electricity_EUR_per_kWh) if tariff else None,
-        water_EUR_per_m3=number(tariff.water_EUR_per_m3) if tariff else None,
-        steel_EUR_per_kg={
-            key: number(line.job.steels[branch].price_EUR_per_kg)
-            for key, branch in ((key, key.split("/", 1)[0]) for key in steps)
-            if branch in line.job.steels
-        },
-        carbon_kg_per_kWh=number(tariff.carbon_kg_per_kWh) if tariff else None,
-    )
-
-
-def _line_document(planned: PlannedLine, works: Works) -> dict[str, Any]:
-    line = planned.line
-    rates = _rates(planned, works)
-    rows = priced({key: step.use for key, step in planned.plan.steps.items()}, rates)
-    return {
-        "id": line.id,
-        "product": line.product,
-        "not_for_lifting": planned.job.not_for_lifting,
-        "treatment": planned.job.treatment,
-        "standard": line.standard,
-        "grade": line.grade,
-        "chain_type": line.chain_type,
-        "size": line.size,
-        "size_mm": number(line.size_mm),
-        "length_m": number(planned.job.length_m if line.length_m is None else line.length_m),
-        "pitches": number(planned.job.pitches),
-        "steel": _steel(planned.job.rod),
-        "steels": [{"branch": branch, **_steel(rod)} for branch, rod in planned.job.steels.items()],
-        "tried": [
-            {
-                "steel": one.choice.rod,
-                "treatment": one.choice.treatment,
-                "verdict": one.verdict,
-                "failing": one.failing,
-            }
-            for one in planned.tried
-        ],
-        "totals": totals(rows, rates),
-        "prices": [
-            {
-                "step": row.step,
-                "what": row.what,
-                "amount": row.amount,
-                "rate_EUR": row.rate_EUR,
-                "price_EUR": row.price_EUR,
-            }
-            for row in rows
-        ],
-        "inspection": _inspection(planned),
-        "drive": _drive(line),
-        **line_document(planned.plan),
-    }
-
-
-def _drive(line: Line) -> dict[str, Any] | None:
-    """The choice behind a line that was a duty: its best rows, as `linkwright drive` gives them."""
-    if line.drive is None:
-        return None
-    from linkwright.services.drive_choice import choose_drive  # noqa: PLC0415 - heavy, on use
-
-    with not_recording():
-        told = choose_drive(line.drive).to_dict()
-    return {key: told[key] for key in told if key not in {"derivation", "schema_version"}}
-
-
-def _steel(rod: Rod) -> dict[str, Any]:
-    return {
-        "name": rod.name,
-        "grade": rod.grade,
-        "heat": rod.heat,
-        "analysis_kind": rod.analysis_kind,
-        "analysis": {key: number(rod.analysis[key]) for key in rod.analysis},
-    }
-
-
-def _inspection(planned: PlannedLine) -> dict[str, Any]:
-    return {
-        "lots": number(planned.job.lots),
-        "open": list(planned.job.open),
-        "clauses": [
-            {"subject": clause.subject, "text": clause.text, "source": clause.source,
-             "basis": clause.basis}
-            for clause in planned.job.clauses.values()
-        ],
-        "requirements": [
-            {
-                "subject": need.subject,
-                "least": number(need.least),
-                "greatest": number(need.greatest),
-                "pieces": number(need.pieces),
-                "how": need.how,
-                "source": need.source,
-            }
-            for need in planned.job.requirements
-        ],
-    }  # fmt: skip
+    return Tried(choice, verdict_of(settled.steps), failing(settled.steps))
 
 
 def _factors_used(lines: tuple[PlannedLine, ...]) -> dict[str, Any]:
