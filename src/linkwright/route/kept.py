@@ -22,6 +22,7 @@ from linkwright.route.stock import Stock
 
 MOST = 4
 """Works of one place that are held: undoing a change or two costs nothing."""
+_UNMOVED = 1e-7
 
 
 @dataclass(frozen=True)
@@ -35,11 +36,11 @@ class Work:
     given: Mapping[str, Any]
 
     def same_as(self, other: Work) -> bool:
-        """Whether nothing that is taken differs."""
+        """Whether nothing that is taken differs; sizes asked for may, by what settling leaves."""
         return (
-            same_numbers(self.wanted, other.wanted)
+            _as_wanted(self.wanted, other.wanted)
             and same_numbers(self.given, other.given)
-            and all(_same_stock(self.stocks[feed], other.stocks.get(feed)) for feed in self.stocks)
+            and _same_stocks(self.stocks, other.stocks)
             and type(self.operation) is type(other.operation)
             and vars(self.operation) == vars(other.operation)
             and self.machine == other.machine
@@ -91,13 +92,20 @@ class KeptRuns:
         """The step of the same run before, or the one that is made now."""
         held = self._runs.setdefault(key, [])
         for place, (before, came, step) in enumerate(held):
-            if before is set_up and all(came[feed] is stocks[feed] for feed in stocks):
+            if before is set_up and _same_stocks(came, stocks):
                 held.insert(0, held.pop(place))
                 return step
         step = make()
         held.insert(0, (set_up, stocks, step))
         del held[MOST:]
         return step
+
+
+def _as_wanted(one: Wanted, other: Wanted) -> bool:
+    """Whether the same sizes are asked for, to a tenth of what counts as settled."""
+    return one.keys() == other.keys() and all(
+        abs(one[name] - other[name]) <= _UNMOVED * abs(other[name]) for name in one
+    )
 
 
 def same_numbers(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
@@ -119,6 +127,10 @@ def _same(one: Any, other: Any) -> bool:
     if isinstance(one, np.ndarray) or isinstance(other, np.ndarray):
         return bool(np.array_equal(one, other))
     return bool(one == other)
+
+
+def _same_stocks(one: Stocks, other: Stocks) -> bool:
+    return all(_same_stock(stock, other.get(feed)) for feed, stock in one.items())
 
 
 def _same_stock(one: Stock, other: Stock | None) -> bool:

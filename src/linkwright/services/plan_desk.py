@@ -6,7 +6,6 @@ worked again (`planning.again`). Its numbers have no derivation; `plan_record` g
 
 from __future__ import annotations
 
-import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
@@ -73,66 +72,60 @@ class _Settled:
 
 
 class Desk:
-    """Plans of drafts in one works; answers are kept, one thread works at a time."""
+    """Plans of drafts in one works; answers are kept. For one thread at a time."""
 
     def __init__(self, works: Works, ensemble: Ensemble | None = None) -> None:
         self.works, self.ensemble = works, ensemble or Ensemble()
-        self._lock = threading.RLock()
         self._orders, self._settled = _Held(_ORDERS), _Held(_ANSWERS)
         self._documents, self._steps = _Held(_ANSWERS), _Held(_ANSWERS)
         self._planned, self._nearest, self._again = _Held(_ANSWERS), _Held(_ANSWERS), _Held(_LINES)
 
     def order(self, text: str) -> Order:
         """The order that a text says. Raises `InputErrors` with everything that is wrong."""
-        with self._lock:
-            return self._orders.of(text, lambda: order_of_bytes(text.encode()))
+        return self._orders.of(text, lambda: order_of_bytes(text.encode()))
 
     def settled(self, text: str, ident: str) -> dict[str, Any]:
         """A line nominally, as in plan.json but for chances, derivation and curves.
 
         Raises `UnknownName` for the line, `CannotPlan`, `InputErrors`.
         """
-        with self._lock:
-            held = self._settle(text, ident)
-            return self._documents.of((text, ident), lambda: _document(held.line, self.works))
+        held = self._settle(text, ident)
+        return self._documents.of((text, ident), lambda: _document(held.line, self.works))
 
     def step(self, text: str, ident: str, place: str) -> dict[str, Any]:
         """One step of a line with its curves. Raises `UnknownName` for a place it has not."""
-        with self._lock:
-            settled = self._settle(text, ident).line.settled
-            keys = {name: key for key, name in place_names(settled.steps).items()}
-            if place not in keys:
-                raise UnknownName("operation", place, keys)
-            key = keys[place]
+        settled = self._settle(text, ident).line.settled
+        keys = {name: key for key, name in place_names(settled.steps).items()}
+        if place not in keys:
+            raise UnknownName("operation", place, keys)
+        key = keys[place]
 
-            def make() -> dict[str, Any]:
-                with not_recording():
-                    return step_document(key, place, settled.steps[key], settled.set_ups[key])
+        def make() -> dict[str, Any]:
+            with not_recording():
+                return step_document(key, place, settled.steps[key], settled.set_ups[key])
 
-            return self._steps.of((text, ident, place), make)
+        return self._steps.of((text, ident, place), make)
 
     def planned(self, text: str, ident: str) -> dict[str, Any]:
         """The chances of a line and what moves them: the rest of its part of plan.json."""
-        with self._lock:
-            held = self._settle(text, ident)
+        held = self._settle(text, ident)
 
-            def make() -> dict[str, Any]:
-                plan = held.again.plan(held.job, held.line.settled)
-                return _without_steps(plan)
+        def make() -> dict[str, Any]:
+            plan = held.again.plan(held.job, held.line.settled)
+            return _without_steps(plan)
 
-            return self._planned.of((text, ident), make)
+        return self._planned.of((text, ident), make)
 
     def nearest(self, text: str, ident: str, units: str) -> list[tuple[str, str]]:
         """What would work instead, in words, for a line that fails; seconds of work."""
-        with self._lock:
-            line = self._settle(text, ident).line
-            if verdict_of(line.steps) != OUTSIDE:
-                return []
-            case = Case(line.line, self.works, line.choice)
-            found = self._nearest.of(
-                (text, ident), lambda: nearest_change(case, settled=line.settled).to_dict()
-            )
-            return nearest_rows(found, units)
+        line = self._settle(text, ident).line
+        if verdict_of(line.steps) != OUTSIDE:
+            return []
+        case = Case(line.line, self.works, line.choice)
+        found = self._nearest.of(
+            (text, ident), lambda: nearest_change(case, settled=line.settled).to_dict()
+        )
+        return nearest_rows(found, units)
 
     def moved(self, before: str, after: str, ident: str) -> list[Moved]:
         """The settings of a line that two drafts have differently, in the order of the route."""

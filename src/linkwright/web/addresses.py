@@ -26,12 +26,6 @@ def pictures_at(draft: str, line: int, place: str) -> str:
     return f"{order_at(draft)}/lines/{line}/pictures?{urlencode({'place': place})}"
 
 
-def picture_at(draft: str, line: int, place: str, name: str) -> str:
-    """A picture of an operation."""
-    query = urlencode({"place": place, "name": name})
-    return f"{order_at(draft)}/lines/{line}/picture.svg?{query}"
-
-
 def calculation_at(name: str) -> str:
     """A calculation of the catalogue."""
     return f"/calculations/{quote(name)}"

@@ -6,7 +6,9 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib.resources import files
 
+from anyio import to_thread
 from fastapi import FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse
 from starlette.exceptions import HTTPException
 from starlette.staticfiles import StaticFiles
@@ -24,6 +26,8 @@ def create_app(site: Site) -> FastAPI:
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
+        # the desk is for one thread at a time; what takes long has a process of its own
+        to_thread.current_default_thread_limiter().total_tokens = 1
         yield
         site.recorder.close()
 
@@ -37,14 +41,15 @@ def create_app(site: Site) -> FastAPI:
     app.mount("/static", StaticFiles(directory=str(files("linkwright.web") / "static")))
     app.add_exception_handler(LinkwrightError, _told)
     app.add_exception_handler(HTTPException, _not_there)
+    app.add_exception_handler(RequestValidationError, _misasked)
     app.add_middleware(Guard)
     return app
 
 
 async def _choose_units(request: Request) -> Response:
     """Remember the unit system, and go back to where that was asked."""
-    form = await request.form(max_files=0, max_fields=4)
-    chosen, back = str(form.get("units", "")), str(form.get("back", "/"))
+    async with request.form(max_files=0, max_fields=4) as form:
+        chosen, back = str(form.get("units", "")), str(form.get("back", "/"))
     if not back.startswith("/") or back.startswith("//"):
         back = "/"
     answer = RedirectResponse(back, status_code=303)
@@ -72,4 +77,17 @@ async def _not_there(request: Request, error: Exception) -> Response:
     return site_of(request).page(
         request, "problem.html", status=error.status_code, title="This is not there",
         problems=problems,
+    )  # fmt: skip
+
+
+async def _misasked(request: Request, error: Exception) -> Response:
+    """An address or a form that lacks something: no person's mistake, but told all the same."""
+    assert isinstance(error, RequestValidationError)  # noqa: S101 - registered for these only
+    found = [(str(one["loc"][0]), str(one["loc"][-1]), one["msg"]) for one in error.errors()]
+    in_path = any(where == "path" for where, _, _ in found)
+    problems = [{"message": message.lower(), "file": None, "line": None, "key": key,
+                 "accepted": None} for _, key, message in found]  # fmt: skip
+    return site_of(request).page(
+        request, "problem.html", status=404 if in_path else 422,
+        title="This is not there" if in_path else "The input needs a change", problems=problems,
     )  # fmt: skip

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
+from markupsafe import Markup
 
 from linkwright.documents.chart import Axis, Curve, Mark, chart
 from linkwright.documents.display import Display
@@ -19,9 +19,9 @@ from linkwright.services.calculations import (
     calculations,
     describe,
 )
-from linkwright.services.sweep import sweep, swept, usual_range
+from linkwright.services.sweep import Sweep, sweep, swept, usual_range
 from linkwright.web.addresses import calculation_at
-from linkwright.web.site import display_of, picture, site_of
+from linkwright.web.site import display_of, inline, site_of
 
 router = APIRouter()
 _ARGUMENT = "a."
@@ -61,7 +61,7 @@ def calculation_page(request: Request, name: str) -> Response:
             problems = error.problems()
     display = display_of(request)
     return site_of(request).page(
-        request, "calculation.html", status=422 if problems else 200,
+        request, "calculation.html",
         name=name, title=_title(name), description=told.description.split("\n\n"),
         source=told.source, basis=told.basis,
         arguments=[_argument(note, said) for note in told.arguments],
@@ -70,23 +70,6 @@ def calculation_page(request: Request, name: str) -> Response:
         problems=problems,
         sweep=_sweep(name, said, answer, request.query_params) if answer else None,
     )  # fmt: skip
-
-
-@router.get("/calculations/{name}/sweep.svg")
-def sweep_picture(
-    request: Request, name: str, over: str, result: str, low: str, high: str
-) -> Response:
-    """A result over a range of one argument."""
-    said = _said(request)
-    found = sweep(name, said, over, _number("from", low), _number("to", high))
-    if result not in found.results:
-        accepted = ", ".join(found.results) or "none of this calculation"
-        raise InputErrors([Problem("result", "is no result that can be drawn", key=result,
-                                   accepted=accepted)])  # fmt: skip
-    drawn = _chart(
-        name, found.values, found.results[result], (over, result), calculate(name, **said)
-    )
-    return picture(drawn)
 
 
 def _said(request: Request) -> dict[str, str]:
@@ -168,33 +151,36 @@ def _sweep(
     result = asked.get("result", "")
     result = result if result in drawn else drawn[0]
     low, high = usual_range(name, over, float(answer.arguments[over]))
-    if asked.get("swept") == over:
-        low, high = _number("from", asked.get("low", "")), _number("to", asked.get("high", ""))
-    query = {f"{_ARGUMENT}{key}": value for key, value in said.items()}
-    query |= {"over": over, "result": result, "low": f"{low:.6g}", "high": f"{high:.6g}"}
-    return {
+    told: dict[str, Any] = {
         "over": over, "result": result, "can": [(key, words(key)) for key in can],
-        "drawn": [(key, words(key)) for key in drawn], "low": f"{low:.6g}", "high": f"{high:.6g}",
+        "drawn": [(key, words(key)) for key in drawn], "problem": "", "picture": "",
         "unit": unit_text(split(over)[1]) if split(over)[1] else "",
-        "picture": f"{calculation_at(name)}/sweep.svg?{urlencode(query)}",
-        "title": f"{words(result)} over {words(over)}",
     }  # fmt: skip
+    try:
+        if asked.get("swept"):
+            low, high = (_number(key, asked.get(key, "")) for key in ("low", "high"))
+        told["picture"] = _chart(name, sweep(name, said, over, low, high), result, answer)
+    except LinkwrightError as error:
+        told["problem"] = str(error)
+    return told | {"low": f"{low:.6g}", "high": f"{high:.6g}"}
 
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def _chart(name: str, x: list[float], y: list[float], names: tuple[str, str], here: Answer) -> str:
-    over, result = names
-    display = Display()
-    axes = tuple(Axis(words(key), unit_text(split(key)[1]) if split(key)[1] else "")
-                 for key in names)  # fmt: skip
-    value = here.results[result]
-    marks = (
-        [Mark(float(here.arguments[over]), float(value), "as given")] if _is_number(value) else []
-    )
-    drawing = chart(_title(name), (axes[0], axes[1]), [Curve("", x, y)], [], display, marks)
+def _chart(name: str, found: Sweep, result: str, here: Answer) -> Markup:
+    """The result over the argument, with the value as it was given marked."""
+    axes = [
+        Axis(words(key), unit_text(split(key)[1]) if split(key)[1] else "")
+        for key in (found.over, result)
+    ]
+    at, value = float(here.arguments[found.over]), float(here.results[result])
+    marks = [Mark(at, value, "as given")] if found.values[0] <= at <= found.values[-1] else []
+    curve = Curve("", found.values, found.results.get(result, []))
+    drawing = chart(_title(name), (axes[0], axes[1]), [curve], [], Display(), marks)
     if drawing is None:
-        raise InputErrors([Problem("sweep", "there is no value in this range", key=over)])
-    return drawing.text()
+        accepted = "a range in which the calculation has values"
+        raise InputErrors([Problem("sweep", "there is no curve", key=found.over,
+                                   accepted=accepted)])  # fmt: skip
+    return inline(drawing, "sweep")

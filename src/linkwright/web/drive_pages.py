@@ -13,6 +13,7 @@ from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
+from starlette.concurrency import run_in_threadpool
 
 from linkwright.documents.display import Display, tolerance_mark
 from linkwright.documents.drive_page import (
@@ -33,7 +34,7 @@ from linkwright.services.drive_choice import (
 from linkwright.services.order_text import chain_order_text, drive_order_text, usual_due
 from linkwright.web.addresses import order_at
 from linkwright.web.duty_sentences import FIELDS, SENTENCES, Field
-from linkwright.web.site import display_of, picture, site_of
+from linkwright.web.site import display_of, inline, site_of
 
 router = APIRouter()
 _SHOWN, _REFUSED = 14, 8
@@ -52,22 +53,17 @@ def drive_answer(request: Request) -> Response:
     return _page(request, "drive_answer.html")
 
 
-@router.get("/drive/picture.svg")
-def drive_picture(request: Request, name: str, row: int = 0) -> Response:
-    """What limits a drive of the ranking, or how it looks."""
-    choice = _choice(dict(request.query_params))
-    drawn = drive_pictures(choice.duty, _row(choice, row), display_of(request))
-    if name not in drawn:
-        raise UnknownName("picture", name, [*drawn])
-    return picture(drawn[name].text())
-
-
 @router.post("/drive/order")
 async def drive_order(request: Request) -> Response:
     """An order for the drive that was chosen: the duty itself, or another row's chain."""
-    form = await request.form(max_files=0, max_fields=40, max_part_size=2000)
-    said = {key: str(value) for key, value in form.items()}
-    choice, index = _choice(said), int(said.get("row") or 0)
+    async with request.form(max_files=0, max_fields=40, max_part_size=2000) as form:
+        said = {key: str(value) for key, value in form.items()}
+    return await run_in_threadpool(_taken, request, said)
+
+
+def _taken(request: Request, said: dict[str, str]) -> Response:
+    """Keep an order of what was said, and go to its plan."""
+    choice, index = _choice(said), int(said["row"]) if said.get("row", "").isdecimal() else 0
     row = _row(choice, index)
     head = _head(said)
     if index == 0:
@@ -139,6 +135,7 @@ def _answer(choice: DriveChoice, said: Mapping[str, str], display: Display) -> d
     row = _row(choice, min(shown, len(choice.rows) - 1))
     duty = {name: said[name] for name in FIELDS if name in said}
     at = choice.rows.index(row)
+    drawn = drive_pictures(choice.duty, row, display)
     several = "drive" if choice.admissible == 1 else "drives"
     return {
         "first": f"{choice.admissible} admissible {several} of {choice.candidates} tried",
@@ -157,14 +154,7 @@ def _answer(choice: DriveChoice, said: Mapping[str, str], display: Display) -> d
             for index, one in enumerate(choice.rows[:_SHOWN])
         ],
         "refused": [refused_words(one.nearest) for one in choice.refused[:_REFUSED]],
-        "pictures": [
-            {"source": f"/drive/picture.svg?{urlencode({**duty, 'row': at, 'name': name})}",
-             "title": title}
-            for name, title in (
-                ("drive-limits.svg", f"What limits {drive_name(row)}, and where this duty lies"),
-                ("drive.svg", f"Sprockets and chain of {drive_name(row)}, drawn to scale"),
-            )
-        ],
+        "pictures": [inline(one, name.partition(".")[0]) for name, one in drawn.items()],
         "duty": duty,
         "cautions": choice.cautions,
         "due": usual_due(datetime.date.today()),

@@ -6,6 +6,7 @@ import datetime
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 
 from linkwright.quantities import InputErrors, LinkwrightError, Problem
@@ -44,16 +45,19 @@ def enquiry_page(request: Request) -> Response:
 async def new_order(request: Request) -> Response:
     """Keep an order that can be read, and go to its plan; else say what is wrong with it."""
     site = site_of(request)
-    form = await request.form(max_files=1, max_fields=4, max_part_size=_MOST_BYTES)
-    text = str(form.get("text") or "")
-    file = form.get("file")
-    try:
+    raw, name = b"", ""
+    async with request.form(max_files=1, max_fields=4, max_part_size=_MOST_BYTES) as form:
+        text = str(form.get("text") or "")
+        file = form.get("file")
         if isinstance(file, UploadFile) and file.filename:
-            text = _decoded(await file.read(_MOST_BYTES + 1), file.filename)
+            raw, name = await file.read(_MOST_BYTES + 1), file.filename
+    try:
+        if name:
+            text = _decoded(raw, name)
         text = text.replace("\r\n", "\n")
-        site.desk.order(text)
+        await run_in_threadpool(site.desk.order, text)
     except LinkwrightError as error:
-        return _page(request, text, error.problems(), status=422)
+        return await run_in_threadpool(_page, request, text, error.problems(), 422)
     return RedirectResponse(order_at(site.drafts.add(text).ident), status_code=303)
 
 

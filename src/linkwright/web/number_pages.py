@@ -12,7 +12,7 @@ from linkwright.documents.words import derived_name, plain_text, source_text, wo
 from linkwright.services.calculations import describe
 from linkwright.services.opening import open_in_document
 from linkwright.web.addresses import calculation_at, line_at
-from linkwright.web.site import display_of, site_of
+from linkwright.web.site import display_of, line_ident, site_of
 
 router = APIRouter()
 _KINDS = {
@@ -24,12 +24,12 @@ _DEEPEST, _MOST = 40, 3000
 
 
 @router.get("/orders/{draft}/lines/{line}/number")
-def number_page(request: Request, draft: str, line: int, of: str) -> Response:
+async def number_page(request: Request, draft: str, line: int, of: str) -> Response:
     """The derivation of ``operation.name``; a page, of which a dialogue shows the middle."""
     site = site_of(request)
     held = site.drafts.get(draft)
-    ident = site.desk.order(held.text).lines[line - 1].id
-    opened = open_in_document(site.recorder.document(held.text, ident), of, ident)
+    ident = line_ident(site, held, line)
+    opened = open_in_document(await site.recorder.document(held.text, ident), of, ident)
     entries = {str(entry["id"]): entry for entry in opened.entries}
     root = opened.entries[0]
     tree = _Tree(entries, display_of(request)).node(str(root["id"]), of.rpartition(".")[2], 0)

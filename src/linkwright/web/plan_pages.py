@@ -12,13 +12,13 @@ from fastapi import APIRouter, Form, Request, Response
 from fastapi.responses import PlainTextResponse, RedirectResponse
 
 from linkwright.documents.display import percent
-from linkwright.documents.pictures import Picture, step_pictures
+from linkwright.documents.pictures import step_pictures
 from linkwright.quantities import UnknownName
 from linkwright.services.drafts import Draft
 from linkwright.services.order_text import number_given, with_setting, without_setting
 from linkwright.web import plan_view
-from linkwright.web.addresses import line_at, order_at, picture_at
-from linkwright.web.site import Site, display_of, picture, site_of, units_of
+from linkwright.web.addresses import line_at, order_at
+from linkwright.web.site import Site, display_of, inline, line_ident, site_of, units_of
 
 router = APIRouter()
 _LINE = "/orders/{draft}/lines/{line}"
@@ -50,7 +50,7 @@ def set_setting(
     line: int,
     place: Annotated[str, Form()],
     name: Annotated[str, Form()],
-    value: Annotated[str, Form()],
+    value: Annotated[str, Form()] = "",
     unit: Annotated[str, Form()] = "",
 ) -> Response:
     """Fix a setting: a new draft, and its page."""
@@ -78,7 +78,7 @@ def leave_setting(
 def chance_part(request: Request, draft: str, line: int) -> Response:
     """The chance of a line with its parts and what moves it: a part of its page."""
     site, held = site_of(request), site_of(request).drafts.get(draft)
-    ident = _ident(site, held, line)
+    ident = line_ident(site, held, line)
     settled = site.desk.settled(held.text, ident)
     planned = site.desk.planned(held.text, ident)
     change = None
@@ -99,28 +99,21 @@ def chance_part(request: Request, draft: str, line: int) -> Response:
 def nearest_part(request: Request, draft: str, line: int) -> Response:
     """What would work instead of a line that fails: a part of its page."""
     site, held = site_of(request), site_of(request).drafts.get(draft)
-    rows = site.desk.nearest(held.text, _ident(site, held, line), units_of(request))
+    rows = site.desk.nearest(held.text, line_ident(site, held, line), units_of(request))
     return site.page(request, "nearest.html", rows=rows)
 
 
 @router.get(_LINE + "/pictures")
 def pictures_part(request: Request, draft: str, line: int, place: str) -> Response:
     """The pictures of an operation: a part of its page."""
-    drawn = _drawn(request, draft, line, place)
-    rows = [
-        {"source": picture_at(draft, line, place, one.name), "title": one.drawing.title}
-        for one in drawn
-    ]
-    return site_of(request).page(request, "pictures.html", pictures=rows)
-
-
-@router.get(_LINE + "/picture.svg")
-def picture_file(request: Request, draft: str, line: int, place: str, name: str) -> Response:
-    """A picture of an operation."""
-    drawn = {one.name: one.drawing for one in _drawn(request, draft, line, place)}
-    if name not in drawn:
-        raise UnknownName("picture", name, [*drawn])
-    return picture(drawn[name].text())
+    site, held = site_of(request), site_of(request).drafts.get(draft)
+    ident = line_ident(site, held, line)
+    steps = site.desk.settled(held.text, ident)["steps"]
+    step = site.desk.step(held.text, ident, place)
+    drawn = step_pictures(step, steps, display_of(request))
+    return site.page(
+        request, "pictures.html", pictures=[inline(one.drawing, one.name) for one in drawn]
+    )
 
 
 @router.get("/orders/{draft}/order.toml")
@@ -133,27 +126,20 @@ def order_file(request: Request, draft: str) -> Response:
 
 
 @router.get("/orders/{draft}/papers.pdf")
-def papers_file(request: Request, draft: str) -> Response:
+async def papers_file(request: Request, draft: str) -> Response:
     """The papers of all lines of a draft."""
     site = site_of(request)
-    pdf = site.recorder.papers(site.drafts.get(draft).text, units_of(request))
+    pdf = await site.recorder.papers(site.drafts.get(draft).text, units_of(request))
     return Response(
         pdf, media_type="application/pdf",
         headers={"content-disposition": 'inline; filename="papers.pdf"'},
     )  # fmt: skip
 
 
-def _drawn(request: Request, draft: str, line: int, place: str) -> list[Picture]:
-    site, held = site_of(request), site_of(request).drafts.get(draft)
-    ident = _ident(site, held, line)
-    steps = site.desk.settled(held.text, ident)["steps"]
-    return step_pictures(site.desk.step(held.text, ident, place), steps, display_of(request))
-
-
 def _page(request: Request, draft: str, line: int, place: str) -> Response:
     site, held = site_of(request), site_of(request).drafts.get(draft)
     order = site.desk.order(held.text)
-    ident = _ident(site, held, line)
+    ident = line_ident(site, held, line)
     settled = site.desk.settled(held.text, ident)
     display = display_of(request)
     step = _open_step(settled, place)
@@ -189,18 +175,11 @@ def _changes(
 
 def _changed(site: Site, old: Draft, line: int, place: str, text: str) -> Response:
     """Keep the changed order if it can be read and planned, and go to its page."""
-    ident = _ident(site, old, line)
+    ident = line_ident(site, old, line)
     site.desk.order(text)
     site.desk.settled(text, ident)
     new = site.drafts.add(text, old)
     return RedirectResponse(line_at(new.ident, line, place), status_code=303)
-
-
-def _ident(site: Site, held: Draft, line: int) -> str:
-    lines = site.desk.order(held.text).lines
-    if not 1 <= line <= len(lines):
-        raise UnknownName("line", str(line), [str(index + 1) for index in range(len(lines))])
-    return lines[line - 1].id
 
 
 def _open_step(settled: Mapping[str, Any], place: str) -> Mapping[str, Any]:

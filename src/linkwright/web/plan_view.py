@@ -90,7 +90,7 @@ def route_view(
                 "here": name == place,
             }
         )
-    return {"metal": inline(drawing.text()), "branches": _by_branch(rows)}
+    return {"metal": inline(drawing, "metal"), "branches": _by_branch(rows)}
 
 
 def _by_branch(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:

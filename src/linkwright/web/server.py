@@ -39,6 +39,7 @@ def serve_pages(
     """Serve until interrupted. Raises `CannotPlan` where the port is taken."""
     site = site_of_works(works, drafts=drafts, lots=lots, seed=seed)
     with _listening(port) as listening:
+        site.recorder.warm()
         told(f"linkwright is at http://{HOST}:{listening.getsockname()[1]}/ for this machine "
              f"only, without accounts; Ctrl-C ends it")  # fmt: skip
         config = uvicorn.Config(create_app(site), log_level="warning", server_header=False)
@@ -50,6 +51,7 @@ def _listening(port: int) -> socket.socket:
     made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         made.bind((HOST, port))
+        made.listen()
     except OSError as error:
         made.close()
         raise CannotPlan(

@@ -14,6 +14,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from linkwright.documents.display import Display
+from linkwright.documents.svg import Drawing
+from linkwright.quantities import UnknownName
 from linkwright.services.drafts import Draft, Drafts
 from linkwright.services.plan_desk import Desk
 from linkwright.services.plan_record import Recorder
@@ -65,6 +67,14 @@ def site_of(request: Request) -> Site:
     return site
 
 
+def line_ident(site: Site, held: Draft, line: int) -> str:
+    """The name of the line at a place from 1. Raises `UnknownName`."""
+    lines = site.desk.order(held.text).lines
+    if not 1 <= line <= len(lines):
+        raise UnknownName("line", str(line), [str(index + 1) for index in range(len(lines))])
+    return lines[line - 1].id
+
+
 def units_of(request: Request) -> str:
     """The unit system that the reader chose; metric without a choice."""
     chosen = request.cookies.get(UNITS, SYSTEMS[0])
@@ -76,14 +86,13 @@ def display_of(request: Request) -> Display:
     return Display(units_of(request))
 
 
-def picture(text: str) -> Response:
-    """A drawing as an answer; its address says all that it shows, so it may be kept."""
-    return Response(text, media_type="image/svg+xml", headers={"cache-control": "max-age=3600"})
+def inline(drawing: Drawing, place: str) -> Markup:
+    """A drawing as part of a page, where it has the page's letters.
 
-
-def inline(text: str) -> Markup:
-    """A drawing of our own writer as part of a page; it escapes every text in it."""
-    return Markup(text)  # noqa: S704 - written by documents.svg, which escapes
+    ``place`` keeps the names of its tints apart from those of other drawings on the page.
+    """
+    text = drawing.text().replace('id="g', f'id="{place}-g').replace("url(#g", f"url(#{place}-g")
+    return Markup(text)  # noqa: S704 - our own writer escapes every text
 
 
 def folder_of(path: Path | None) -> Path:
@@ -92,6 +101,6 @@ def folder_of(path: Path | None) -> Path:
 
 
 __all__ = [
-    "SYSTEMS", "UNITS", "Draft", "Site", "display_of", "folder_of", "inline", "picture",
+    "SYSTEMS", "UNITS", "Draft", "Site", "display_of", "folder_of", "inline", "line_ident",
     "site_of", "units_of",
 ]  # fmt: skip
