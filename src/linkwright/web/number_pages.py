@@ -20,6 +20,10 @@ _KINDS = {
     "solved": "solved", "default": "default of the calculation", "choice": "chosen",
     "bare": "source not recorded",
 }  # fmt: skip
+_BASES = {
+    "published": "", "retrieved": "", "memory": "from memory", "computed": "derived here",
+    "common practice": "common practice, no source",
+}  # fmt: skip
 _DEEPEST, _MOST = 40, 3000
 
 
@@ -61,7 +65,7 @@ class _Tree:
             "made": made,
             "calculation": calculation_at(made) if made else "",
             "source": source_text(entry["source"]),
-            "basis": "" if entry["basis"] in ("", "published") else plain_text(entry["basis"]),
+            "basis": _BASES.get(str(entry["basis"]), plain_text(entry["basis"])),
             "warnings": [plain_text(text) for text in entry["warnings"]],
             "again": again and bool(entry["inputs"]),
             "inputs": [
