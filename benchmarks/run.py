@@ -65,6 +65,9 @@ BENCHMARKS: dict[str, Callable[..., list[Figure]]] = {
     "radial_heat": radial_heat,
     "calculations": _of("calculations", length=1000, repeats=2),
     "units": _of("units", times=5, repeats=2),
+    "changed_setting": lambda *, short: importlib.import_module("changed_setting").figures(
+        short=short, lots=64 if short else 512
+    ),
     "drive_choice": _of("drive_choice", repeats=1, looped=3),
 }
 """Every benchmark, in the order in which they run."""

@@ -63,6 +63,7 @@ TRIALS = (
         "How far may the stated chance be off where the truth is not the planner's?",
     ),
     Trial("arrays", "Arrays and units", "Does each calculation take arrays and other units?"),
+    Trial("pages", "Changed settings", "How soon does a page show what a change does?"),
     Trial("speed", "Speed", "How long does it take, and how near do quantiles come?"),
 )
 """All trials, in the order in which they run."""
