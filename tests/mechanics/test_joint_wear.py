@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linkwright.mechanics.joint_wear import joint_wear_life, joint_wear_rate
+from linkwright.mechanics.joint_wear import joint_wear_life, joint_wear_rate, wear_rate_in_place
 
 few = settings(derandomize=True, max_examples=40, deadline=None)
 DRIVE = {
@@ -34,3 +34,10 @@ def test_wear_is_slower_with_teeth_length_and_less_pull() -> None:
     assert lighter.life_h == pytest.approx(2 * base.life_h)
     assert rounder.sliding_per_turn_mm < base.sliding_per_turn_mm
     assert base.elongation_rate_percent_per_1000_h * base.life_h / 1000 == pytest.approx(3.0)
+
+
+def test_a_place_that_wears_faster_shortens_the_life_by_its_factor() -> None:
+    """Archard's law is linear in the rate: the factor of a place divides the life."""
+    clean = joint_wear_life(**DRIVE, wear_rate_mm3_per_Nm=5e-7).life_h
+    dusty = wear_rate_in_place(clean_wear_rate_mm3_per_Nm=5e-7, wear_factor=3.0)
+    assert joint_wear_life(**DRIVE, wear_rate_mm3_per_Nm=dusty).life_h == pytest.approx(clean / 3.0)

@@ -1,13 +1,15 @@
 """A drive duty leads to a chain: screening drum, heavy multi-strand drive, derivations."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
+from time import perf_counter
 
 import pytest
 
 from linkwright.mechanics.drive_evaluation import DriveDuty, Evaluated
+from linkwright.mechanics.drive_ranking import ranked_drives
 from linkwright.quantities import ArgumentError, InputErrors, UnknownName
 from linkwright.services.drive_choice import NoDrive, choose_drive, duty_of_values
-from linkwright.works import order_of_bytes
+from linkwright.works import demo_works, order_of_bytes
 
 DRUM = DriveDuty(
     power_kW=30.0, driver_speed_rpm=96.0, driven_speed_rpm=16.0, hours_per_day=16.0,
@@ -66,6 +68,36 @@ def test_a_line_of_an_order_gives_the_same_choice_with_its_lines() -> None:
     assert found.to_dict()["rows"] == choose_drive(DRUM).to_dict()["rows"]
     sources = {entry.name: entry.source for entry in found.derivation.entries.values()}
     assert sources["power_kW"] == "order.toml:7 [line.drive] power"
+
+
+def test_the_works_own_factor_for_dust_shortens_the_band_and_is_told() -> None:
+    """Each life is divided by it; without it, or for a place without one, the answer says so."""
+    clean, wear = choose_drive(DRUM), demo_works().wear
+    assert wear is not None
+    dusty = choose_drive(DRUM, wear=wear)
+    factor = float(wear.dusty_factor)
+    lives = {(row.chain_number, row.strands, row.teeth_small): row.numbers.least_wear_life_h
+             for row in clean.rows}  # fmt: skip
+    shared = [
+        (row.numbers.least_wear_life_h, lives[key])
+        for row in dusty.rows
+        if (key := (row.chain_number, row.strands, row.teeth_small)) in lives
+    ]
+    assert len(shared) > 10
+    assert all(one * factor == pytest.approx(other, rel=1e-12) for one, other in shared)
+    assert "times 3, the works' own factor for dust" in dusty.to_dict()["wear_band"]
+    assert "does not know dust" in clean.to_dict()["wear_band"]
+    sources = [one.source for one in dusty.behind("least_wear_life_h")]
+    assert any("dusty_factor" in source for source in sources)
+    wet = choose_drive(replace(DRUM, environment="wet"), wear=wear)
+    assert "does not know water" in wet.to_dict()["wear_band"]
+    assert choose_drive(replace(DRUM, environment="clean")).to_dict()["wear_band"] == ""
+
+
+def test_the_whole_ranking_takes_less_than_two_tenths_of_a_second() -> None:
+    started = perf_counter()
+    ranked_drives(replace(DRUM, wear_factor=3.0))
+    assert perf_counter() - started < 0.2
 
 
 def test_sprockets_are_those_of_the_first_drive() -> None:

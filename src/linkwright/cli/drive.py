@@ -75,6 +75,9 @@ def drive(
         Path | None, typer.Option("--order", metavar="FILE", help="Order with [line.drive].")
     ] = None,
     line: Annotated[_Optional, _number("--line", "ID", "Line of the order.")] = None,
+    works: Annotated[
+        Path | None, typer.Option("--works", metavar="FILE", help="works.toml with [wear].")
+    ] = None,
     rows: Annotated[int, typer.Option("--rows", min=1, help="How many to show.")] = 10,
     out: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Folder for page and pictures.")
@@ -94,16 +97,19 @@ def drive(
         "teeth_large": teeth_large, "greatest_sprocket_diameter_mm": sprocket_room,
         "greatest_width_mm": width_room,
     }  # fmt: skip
+    wear = drive_choice.wear_of_works(works)
     if order is None:
         if line is not None:
             raise ArgumentError("line", line, "", "--order with it", "names a line of no order")
-        made = drive_choice.choose_drive(drive_choice.duty_of_values(values), out=out, force=force)
+        made = drive_choice.choose_drive(
+            drive_choice.duty_of_values(values), wear=wear, out=out, force=force
+        )
     else:
         said = [name for name, value in values.items() if value is not None]
         if said:
             raise ArgumentError(said[0], values[said[0]], "", "the order alone", "is said twice")
         made = drive_choice.choose_drive(
-            drive_choice.drive_of_order(order, line), out=out, force=force
+            drive_choice.drive_of_order(order, line), wear=wear, out=out, force=force
         )
     caution = " ".join(made.cautions)
     answer(made, lambda choice: told(choice, rows), caution, Screen(no_color=no_color), json=json)
@@ -122,6 +128,9 @@ def told(made: DriveChoice, rows: int) -> list[str]:
          f"{number_text(float(large.diameters.pitch_diameter_mm), 'mm')}"),
         ("admissible", f"{made.admissible} of {made.candidates} drives"),
     ]  # fmt: skip
+    wear = made.to_dict()["wear_band"]
+    if wear:
+        found.append(("wear", wear))
     ranked = [_row(index, row) for index, row in enumerate(made.rows[:rows], 1)]
     refused = [
         (one.chain_number, f"{one.nearest.limited_by}, {one.nearest.used:.3g} times the limit")

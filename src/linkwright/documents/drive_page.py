@@ -2,6 +2,7 @@
 
 - `drive_page`: what stands on the page, for the template ``drive.typ``
 - `drive_steps`, `drive_row`, `refused_words`: its parts
+- `wear_said`: what the band of wear lives knows of dust, water or heat
 - `drive_pictures`: what limits the first drive of a ranking over speed, and how it looks
 """
 
@@ -34,6 +35,7 @@ CAUTIONS = (
 DRIVE_HEAD = ("chain", "teeth", "pitches", "shafts apart", "speed", "life of the joints",
               "oil", "used most", "measure")  # fmt: skip
 _SHOWN, _REFUSED_SHOWN = 12, 6
+_PLACES = {"dusty": "dust", "wet": "water", "corrosive": "corrosion", "hot": "heat"}
 _POINTS, _DECADE, _TALLEST = 80, 10.0, 30.0
 _OILING = {
     "drip": "by hand or drip (type A)",
@@ -62,6 +64,22 @@ def drive_page(duty: DriveDuty, ranking: Ranking, display: Display = _PLAIN) -> 
         "cautions": list(CAUTIONS),
         "foot": f"{program} · choice of a roller chain drive after ISO 10823 (remembered)",
     }  # fmt: skip
+
+
+def wear_said(duty: DriveDuty) -> str:
+    """What the band of wear lives knows of the place where the drive stands."""
+    place = _PLACES.get(duty.environment or "")
+    if place is None:
+        return ""
+    if duty.wear_factor is not None:
+        return (
+            f"The wear rate is that of a clean drive times {float(duty.wear_factor):g}, the works' "
+            f"own factor for {place}."
+        )
+    return (
+        f"The band is that of a clean drive: it does not know {place}, which shortens the life, "
+        "and the works gives no factor for it."
+    )
 
 
 def drive_name(row: Ranked) -> str:
@@ -142,7 +160,7 @@ def drive_steps(duty: DriveDuty, row: Ranked, display: Display) -> list[str]:
         f"{of('dynamic_safety_factor', 3)} times that with shocks.",
         f"Pin and bushing press on each other with {of('bearing_pressure_MPa', 3)}; they wear to "
         f"{of('allowed_elongation_percent', 3)} elongation in {_life(row, display)}: a band, until "
-        "tests of the works' own narrow it.",
+        f"tests of the works' own narrow it. {wear_said(duty)}".rstrip(),
         f"It is to be lubricated {_OILING[_oil(row)]}.",
     ]
 

@@ -37,7 +37,7 @@ from linkwright.mechanics.drive_size import (
     drive_size,
     ratio_deviation,
 )
-from linkwright.mechanics.joint_wear import joint_wear_life
+from linkwright.mechanics.joint_wear import joint_wear_life, wear_rate_in_place
 from linkwright.mechanics.sprocket import iso606_tooth_width
 from linkwright.standards.reader import published_table
 from linkwright.standards.roller_length import allowed_chain_elongation
@@ -63,7 +63,8 @@ class DriveDuty:
     """What a drive has to do; None leaves it to the choice.
 
     shock, driver_shock: in the words of ISO 10823. lubrication: the best that there may be, one of
-    `LUBRICATIONS`. ``ratio`` is the driver's speed over the driven one's.
+    `LUBRICATIONS`. ``ratio`` is the driver's speed over the driven one's. wear_factor: the works' own
+    factor on the wear rate in this environment; None where nobody knows it.
     """
 
     power_kW: float
@@ -76,6 +77,7 @@ class DriveDuty:
     shock: str = "smooth"
     driver_shock: str = "smooth"
     environment: str | None = None
+    wear_factor: float | None = None
     teeth_small: float | None = None
     teeth_large: float | None = None
     lubrication: str | None = None
@@ -163,7 +165,7 @@ def evaluated(
         life_h=duty.life_h,
     )._asdict()
     _forces(found, duty, chain)
-    _wear(found, chain)
+    _wear(found, duty, chain)
     _cost(found, duty)
     with not_recording():
         return Evaluated(**found, used=_used(found, duty))
@@ -295,12 +297,15 @@ def _forces(found: dict[str, Any], duty: DriveDuty, chain: DriveChain) -> None:
     )
 
 
-def _wear(found: dict[str, Any], chain: DriveChain) -> None:
+def _wear(found: dict[str, Any], duty: DriveDuty, chain: DriveChain) -> None:
     """Hours to the allowed elongation with both ends of the band of wear rates."""
     allowed = allowed_chain_elongation(teeth_large=found["teeth_large"])
     found["allowed_elongation_percent"] = allowed
     rates = published_table("roller_wear_rate")
     for name, end in (("least_wear_life_h", "greatest"), ("greatest_wear_life_h", "least")):
+        rate = rates.row(end).number("wear_rate_mm3_per_Nm")
+        if duty.wear_factor is not None:
+            rate = wear_rate_in_place(clean_wear_rate_mm3_per_Nm=rate, wear_factor=duty.wear_factor)
         found[name] = joint_wear_life(
             chain_pull_N=found["tight_strand_pull_N"],
             bearing_area_mm2=chain.bearing_area_mm2,
@@ -310,7 +315,7 @@ def _wear(found: dict[str, Any], chain: DriveChain) -> None:
             teeth_large=found["teeth_large"],
             chain_length_pitches=found["pitches"],
             speed_rpm=found["speed_small_rpm"],
-            wear_rate_mm3_per_Nm=rates.row(end).number("wear_rate_mm3_per_Nm"),
+            wear_rate_mm3_per_Nm=rate,
             allowed_elongation_percent=allowed,
         ).life_h
 

@@ -41,6 +41,7 @@ LEAST_TEETH, GREATEST_SMALL = 11.0, 150.0
 _POSITIVE = (
     "power_kW", "driver_speed_rpm", "driven_speed_rpm", "ratio", "centre_distance_mm",
     "hours_per_day", "life_h", "greatest_sprocket_diameter_mm", "greatest_width_mm",
+    "wear_factor",
 )  # fmt: skip
 _AT_LIMIT = 1.0 + 1e-9
 

@@ -1,7 +1,8 @@
 """Wear of the joints of a roller chain: life to an elongation, and the wear rate from a test.
 
 `joint_wear_life` goes from a wear rate to hours, `joint_wear_rate` from the elongation of a
-chain that ran back to the rate, so that the works' own tests narrow it.
+chain that ran back to the rate, so that the works' own tests narrow it; `wear_rate_in_place` is the
+rate where dust, water or heat wear faster than a clean drive does.
 """
 
 from __future__ import annotations
@@ -127,6 +128,27 @@ def joint_wear_rate(
     turns = 60.0 * speed_rpm * teeth_small / chain_length_pitches * running_time_h
     depth_mm = elongation_percent / 100.0 * pitch_mm
     return depth_mm * bearing_area_mm2 / (chain_pull_N * sliding_m * turns)
+
+
+@calculation(
+    source="definition of the factor; its value is the works' own, no law is held for it",
+    gives="wear_rate_mm3_per_Nm",
+    needs={"clean_wear_rate_mm3_per_Nm": POSITIVE, "wear_factor": POSITIVE},
+    basis="computed",
+)
+def wear_rate_in_place(*, clean_wear_rate_mm3_per_Nm: Values, wear_factor: Values) -> Values:
+    """Wear rate where a drive stands: that of a clean drive times the works' factor of the place.
+
+    The factor is the ratio of two rates by `joint_wear_rate`, one of a chain that ran in the dust
+    (water, heat), one of a chain that ran clean.
+
+    References: definition.
+
+    Example:
+        >>> f"{wear_rate_in_place(clean_wear_rate_mm3_per_Nm=1.4e-7, wear_factor=4.0):.1e}"
+        '5.6e-07'
+    """
+    return clean_wear_rate_mm3_per_Nm * wear_factor
 
 
 def _sliding(pin_diameter_mm: Values, teeth_small: Values, teeth_large: Values) -> Values:

@@ -57,7 +57,7 @@ def chain_job(
     Raises `InputErrors` for a size that the standard does not list, `CannotPlan` for what
     cannot be planned yet or with this works.
     """
-    line = of_duty(line)
+    line = of_duty(line, works)
     at_hand = _at_hand(line, works, machines)
     if line.product == "jack":
         size = str(line.size)
@@ -77,8 +77,10 @@ def chain_job(
     )
 
 
-def of_duty(line: Line) -> Line:
+def of_duty(line: Line, works: Works) -> Line:
     """The line as one of roller chain, if it is a drive duty: the first drive of its ranking.
+
+    The works' own wear in dust, water or heat enters the ranking.
 
     Raises `NoDrive` where none is admissible, `ArgumentError` for a duty that cannot be.
     """
@@ -87,7 +89,7 @@ def of_duty(line: Line) -> Line:
     from linkwright.services.drive_choice import choose_drive  # noqa: PLC0415 - heavy, on use
 
     with not_recording():
-        best = choose_drive(line.drive).rows[0]
+        best = choose_drive(line.drive, wear=works.wear).rows[0]
     size = f"{best.chain_number}-{best.strands}"
     return replace(
         line, product="roller", standard="ISO 606", size=size, pitches_count=int(best.pitches)

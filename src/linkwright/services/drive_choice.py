@@ -4,6 +4,7 @@
 - `drive_page_pdf`: its page for the papers of an order
 - `drive_of_order`, `duty_of_line`: the duty of a table [line.drive] of an order
 - `duty_of_values`: the duty of texts with units and words, as a person gives them
+- `wear_of_works`: the works' own factors on wear in dust, water, corrosion and heat
 - `NoDrive`: no drive is admissible
 """
 
@@ -15,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from linkwright.catalogue import Derivation, Entry, recording, sourced
-from linkwright.documents.drive_page import CAUTIONS, drive_page
+from linkwright.documents.drive_page import CAUTIONS, drive_page, wear_said
 from linkwright.documents.typesetting import typeset
 from linkwright.mechanics.drive_evaluation import LUBRICATIONS, DriveDuty, Evaluated
 from linkwright.mechanics.drive_ranking import (
@@ -39,11 +40,11 @@ from linkwright.services.given_numbers import Accepted, read_numbers
 from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.plan_folder import refuse_if_in_use, write_whole_folder
 from linkwright.standards.roller_chain import iso606_chain
-from linkwright.works import Drive, read_order
+from linkwright.works import Drive, WearRecord, read_order, read_works
 
 __all__ = [
     "CRITERION", "DriveChoice", "NoDrive", "Ranked", "Sprocket", "choose_drive", "drive_of_order",
-    "drive_page_pdf", "duty_of_line", "duty_of_values",
+    "drive_page_pdf", "duty_of_line", "duty_of_values", "wear_of_works",
 ]  # fmt: skip
 
 CRITERION = (
@@ -134,6 +135,7 @@ class DriveChoice:
             "candidates": self.candidates,
             "admissible": self.admissible,
             "criterion": CRITERION,
+            "wear_band": wear_said(self.duty),
             "rows": [_plain(row) for row in self.rows],
             "refused": [_plain(one.nearest) for one in self.refused],
             "sprockets": {"small": small.to_dict(), "large": large.to_dict()},
@@ -143,21 +145,27 @@ class DriveChoice:
 
 
 def choose_drive(
-    duty: DriveDuty | Drive, *, out: Path | None = None, force: bool = False
+    duty: DriveDuty | Drive,
+    *,
+    wear: WearRecord | None = None,
+    out: Path | None = None,
+    force: bool = False,
 ) -> DriveChoice:
     """Choose chain, strands and sprockets for a duty; ``out`` is a folder for page and pictures.
+
+    ``wear``: the works' own factors on the wear rate by environment.
 
     Raises `ArgumentError` for a duty that cannot be, `NoDrive` where nothing is admissible,
     `FolderInUse`, `PapersFailed`.
     """
     if out is not None:
         refuse_if_in_use(out, force=force)
-    asked = duty_of_line(duty) if isinstance(duty, Drive) else duty
+    asked = _asked(duty, wear)
     _check_words(asked)
     ranking = _ranked(asked)
     best = ranking.rows[0]
     with recording() as derivation:
-        told = duty_of_line(duty) if isinstance(duty, Drive) else _told(duty)
+        told = _asked(duty if isinstance(duty, Drive) else _told(duty), wear)
         numbers = one_drive(told, best)
         pair = (
             _sprocket(best, numbers.teeth_small),
@@ -170,18 +178,37 @@ def choose_drive(
     return choice if out is None else _written(choice, ranking, out, force=force)
 
 
-def drive_page_pdf(drive: Drive) -> bytes:
+def drive_page_pdf(drive: Drive, wear: WearRecord | None = None) -> bytes:
     """The page of the drive that is chosen for a line of an order. Raises as `choose_drive`."""
-    asked = duty_of_line(drive)
+    asked = duty_of_line(drive, wear)
     return typeset(drive_page(asked, _ranked(asked)), template="drive.typ")
 
 
-def duty_of_line(drive: Drive) -> DriveDuty:
-    """The duty of a table [line.drive]; while one records, its numbers know their lines."""
+def duty_of_line(drive: Drive, wear: WearRecord | None = None) -> DriveDuty:
+    """The duty of a table [line.drive]; while one records, its numbers know their lines.
+
+    ``wear``: the works' own factors on the wear rate by environment.
+    """
     life = drive.life_h
-    given = {field.name: getattr(drive, field.name) for field in fields(DriveDuty)}
+    names = [field.name for field in fields(DriveDuty) if field.name != "wear_factor"]
+    given = {name: getattr(drive, name) for name in names}
+    given["wear_factor"] = _wear_factor(drive.environment, wear)
     given["life_h"] = _default_life() if life is None else life
     return DriveDuty(**given)
+
+
+def _asked(duty: DriveDuty | Drive, wear: WearRecord | None) -> DriveDuty:
+    """The duty with the works' factor for its environment, unless it names one itself."""
+    if isinstance(duty, Drive):
+        return duty_of_line(duty, wear)
+    if duty.wear_factor is not None:
+        return duty
+    return replace(duty, wear_factor=_wear_factor(duty.environment, wear))
+
+
+def _wear_factor(environment: str | None, wear: WearRecord | None) -> float | None:
+    """The works' factor for an environment; None where it has none, or the drive stands clean."""
+    return getattr(wear, f"{environment}_factor", None)
 
 
 def drive_of_order(path: Path, line_id: str | None) -> Drive:
@@ -196,6 +223,14 @@ def drive_of_order(path: Path, line_id: str | None) -> Drive:
         if wanted and line.drive is not None:
             return line.drive
     raise UnknownName("line", line_id or "none", with_duty or ["a line with [line.drive]"])
+
+
+def wear_of_works(path: Path | None) -> WearRecord | None:
+    """The factors on wear of a works file; None without a file, or one without [wear].
+
+    Raises `InputErrors` for a file that cannot be read.
+    """
+    return None if path is None else read_works(path).wear
 
 
 def duty_of_values(values: Mapping[str, str | float | None]) -> DriveDuty:

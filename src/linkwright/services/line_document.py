@@ -125,18 +125,18 @@ def settled_document(planned: SettledLine, works: Works) -> dict[str, Any]:
             for row in rows
         ],
         "inspection": _inspection(planned),
-        "drive": _drive(line),
+        "drive": _drive(line, works),
     }
 
 
-def _drive(line: Line) -> dict[str, Any] | None:
+def _drive(line: Line, works: Works) -> dict[str, Any] | None:
     """The choice behind a line that was a duty: its best rows, as `linkwright drive` gives them."""
     if line.drive is None:
         return None
     from linkwright.services.drive_choice import choose_drive  # noqa: PLC0415 - heavy, on use
 
     with not_recording():
-        told = choose_drive(line.drive).to_dict()
+        told = choose_drive(line.drive, wear=works.wear).to_dict()
     return {key: told[key] for key in told if key not in {"derivation", "schema_version"}}
 
 

@@ -142,7 +142,7 @@ class Desk:
 
     def _settled_now(self, line: Line) -> _Settled:
         """The line as it is usually made; if that fails, the first choice that does not."""
-        line = of_duty(line)
+        line = of_duty(line, self.works)
         machines = machines_of(line, self.works)
         first: _Settled | None = None
         failed: CannotPlan | None = None

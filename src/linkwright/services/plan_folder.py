@@ -78,7 +78,7 @@ def _write_drives(plan: OrderPlan, folder: Path) -> None:
             from linkwright.services.drive_choice import drive_page_pdf  # noqa: PLC0415 - on use
 
             name = "drive.pdf" if index == 0 else f"drive-{index + 1}.pdf"
-            _write(folder / name, drive_page_pdf(one.line.drive))
+            _write(folder / name, drive_page_pdf(one.line.drive, plan.works.wear))
 
 
 def write_whole_folder(out: Path, files: Mapping[str, object], *, force: bool) -> list[Path]:

@@ -127,7 +127,7 @@ def _planned_or_advised(line: Line, works: Works, ensemble: Ensemble) -> Planned
 
 def _planned(line: Line, works: Works, ensemble: Ensemble) -> PlannedLine:
     """The line as it is usually made; if that fails, the next choice that does not."""
-    line = of_duty(line)
+    line = of_duty(line, works)
     machines = machines_of(line, works)
     usual, *others = chain_choices(line, works, machines)
     failed: CannotPlan | None = None

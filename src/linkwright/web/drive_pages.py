@@ -63,11 +63,13 @@ async def drive_order(request: Request) -> Response:
 
 def _taken(request: Request, said: dict[str, str]) -> Response:
     """Keep an order of what was said, and go to its plan."""
-    choice, index = _choice(said), int(said["row"]) if said.get("row", "").isdecimal() else 0
+    choice, index = _choice(request, said), int(said["row"]) if said.get("row", "").isdecimal() else 0
     row = _row(choice, index)
     head = _head(said)
     if index == 0:
-        duty = {key: value for key, value in asdict(choice.duty).items() if value is not None}
+        said_of_duty = asdict(choice.duty)
+        del said_of_duty["wear_factor"]  # the works' own, no part of an order
+        duty = {key: value for key, value in said_of_duty.items() if value is not None}
         for teeth in ("teeth_small", "teeth_large"):
             if teeth in duty:
                 duty[teeth] = int(duty[teeth])
@@ -98,7 +100,7 @@ def _page(request: Request, template: str) -> Response:
     problems: list[dict[str, Any]] = []
     if any(key in FIELDS for key in said):
         try:
-            answer = _answer(_choice(said), said, display_of(request))
+            answer = _answer(_choice(request, said), said, display_of(request))
         except LinkwrightError as error:
             problems = _in_words(error.problems())
     return site_of(request).page(
@@ -117,11 +119,12 @@ def _in_words(problems: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return told
 
 
-def _choice(said: Mapping[str, str]) -> DriveChoice:
+def _choice(request: Request, said: Mapping[str, str]) -> DriveChoice:
+    """The choice for what was said, with what the works knows of wear in the surroundings."""
     values: dict[str, str | float | None] = {
         field.key: said[name] for name, field in FIELDS.items() if said.get(name, "").strip()
     }
-    return choose_drive(duty_of_values(values))
+    return choose_drive(duty_of_values(values), wear=site_of(request).desk.works.wear)
 
 
 def _row(choice: DriveChoice, index: int) -> Any:

@@ -126,6 +126,16 @@ class TariffRecord(Record):
 
 
 @dataclass(frozen=True)
+class WearRecord(Record):
+    """Wear of joints where a drive stands over that of a clean drive, as the works knows it."""
+
+    dusty_factor = FiledOptional()
+    wet_factor = FiledOptional()
+    corrosive_factor = FiledOptional()
+    hot_factor = FiledOptional()
+
+
+@dataclass(frozen=True)
 class FactorRecord(Record):
     """A model factor as this works knows it; spread is the standard deviation of ln."""
 
@@ -149,6 +159,7 @@ class Works(Record):
     steels: tuple[SteelRecord, ...]
     shifts: tuple[ShiftRecord, ...]
     tariff: TariffRecord | None
+    wear: WearRecord | None
     factors: tuple[FactorRecord, ...]
     aim: FiledNumbers
 
@@ -211,6 +222,7 @@ def _works(file: TomlFile) -> Works:
             for i, shift in enumerate(made.shift)
         ),
         tariff=TariffRecord(numbers_of(reading, ("tariff",), made.tariff)) if made.tariff else None,
+        wear=WearRecord(numbers_of(reading, ("wear",), made.wear)) if made.wear else None,
         factors=tuple(
             FactorRecord(
                 numbers_of(reading, ("factor", i), one), one.name, one.learned_from, one.version

@@ -1,7 +1,7 @@
 """The tables of works.toml as people write them: the models that a file is checked against.
 
 `WorksFile` is the whole file; `MachineTable`, `CardTable`, `SteelTable`, `ShiftTable`,
-`TariffTable`, `FactorTable` its tables; `Operation` the work that a machine can do. Which free
+`TariffTable`, `WearTable`, `FactorTable` its tables; `Operation` the work that a machine can do. Which free
 quantities a machine needs is decided by the operation that runs on it.
 """
 
@@ -190,6 +190,15 @@ class TariffTable(Table):
     water_EUR_per_m3: float = number("price of water", 0, 1000, 2.4, needed=True)
 
 
+class WearTable(Table):
+    """[wear]: how much faster joints of roller chain wear in a place than in a clean drive."""
+
+    dusty_factor: float | None = number("wear rate in dust over that of a clean drive", 1, 1000, 4)
+    wet_factor: float | None = number("the same in water", 1, 1000, 2)
+    corrosive_factor: float | None = number("the same where it corrodes", 1, 1000, 3)
+    hot_factor: float | None = number("the same in heat", 1, 1000, 2)
+
+
 class FactorTable(Table):
     """[[factor]]: a factor of a model as this works knows it, log-normal."""
 
@@ -215,6 +224,9 @@ class WorksFile(Table):
         default_factory=list, max_length=100, description="shifts, one table each"
     )
     tariff: TariffTable | None = Field(None, description="prices of energy and water")
+    wear: WearTable | None = Field(
+        None, description="the works' own factors on the wear of joints, by what surrounds a drive"
+    )
     factor: list[FactorTable] = Field(
         default_factory=list, max_length=MOST_ROWS, description="the works' own model factors"
     )
