@@ -41,7 +41,8 @@ LINES = {
     "jack chain No. 12": "size = 12",
     "roller chain, two strands, extruded rollers": 'standard = "ISO 606"\nsize = "16B-2"\n'
     'plate_work = ["shot peening", "ball sizing"]',
-    "roller chain, curled rollers": 'standard = "ISO 606"\nsize = "24B"',
+    "roller chain, curled rollers, with ammonia": 'standard = "ISO 606"\nsize = "24B"\n'
+    'carbonitrided = ["bushing"]',
 }
 """Lines that together take every operation of the demo works, planned one by one."""
 ALWAYS = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -15,8 +16,9 @@ from linkwright.route import walk
 from linkwright.services.chain_jobs import chain_job, machines_of
 from linkwright.services.line_jobs import job_to_plan
 from linkwright.standards.reader import published_table
-from linkwright.works import demo_works
+from linkwright.works import demo_bytes, demo_works, works_of_bytes
 from linkwright.works.order import order_of_bytes
+from linkwright.works.part_drawings import part_drawings_of_bytes
 
 CHAINS = [str(row.cells["chain_number"]) for row in published_table("iso606_chain")]
 FEW = Ensemble(lots=32)
@@ -173,3 +175,48 @@ def test_an_unknown_number_is_told_at_its_line():
 def test_more_strands_than_planned_are_refused():
     with pytest.raises(CannotPlan, match="strands"):
         nominal(_prepared("16B-7"))
+
+
+class TestCarbonitrided:
+    """Ammonia is chosen, never silently: by the order, else the drawing, else the works."""
+
+    def _parts(self, more: str = "", works: Any = None, drawing: str = "") -> set[str]:
+        line = _line("16B", more)
+        if drawing:
+            line = replace(line, drawings=part_drawings_of_bytes(drawing.encode()))
+        works = works or demo_works()
+        job = chain_job(line, works, machines_of(line, works))
+        return {one.branch for one in job.route.places if one.operation.name == "carbonitriding"}
+
+    def test_nobody_says_so(self):
+        assert self._parts() == set()
+
+    def test_order_before_drawing_before_works(self):
+        table = '[[drawing]]\nchain_number = "16B"\nsource = "drawing 31"\n'
+        drawn = f'{table}carbonitrided = ["roller"]\n'
+        text = demo_bytes("works.toml").decode()
+        name = 'name            = "carbonitriding furnace"\n'
+        assert text.count(name) == 1
+        usual = works_of_bytes(text.replace(name, f'{name}parts = ["pin"]\n').encode())
+        assert self._parts(works=usual) == {"pin"}
+        assert self._parts(works=usual, drawing=table) == {"pin"}
+        assert self._parts(works=usual, drawing=drawn) == {"roller"}
+        said = 'carbonitrided = ["bushing"]'
+        assert self._parts(said, usual, drawn) == {"bushing"}
+        assert self._parts("carbonitrided = []", usual, drawn) == set()
+
+    def test_a_works_without_such_a_furnace_says_so(self):
+        works = demo_works()
+        few = replace(
+            works,
+            machines=tuple(m for m in works.machines if "carbonitriding" not in m.operations),
+        )
+        with pytest.raises(CannotPlan, match="no machine for carbonitriding"):
+            self._parts('carbonitrided = ["bushing"]', few)
+
+    def test_bushings_are_planned_with_every_limit_kept(self):
+        settled = _settled("16B", 'carbonitrided = ["bushing"]')
+        assert "bushing/case_hardening" not in settled.steps
+        assert outside(settled.steps) == []
+        nitrogen = settled.steps["bushing/carbonitriding"].finding("surface_nitrogen_percent")
+        assert nitrogen.verdict == "within"

@@ -40,6 +40,7 @@ class Rates:
     water_EUR_per_m3: float | None
     steel_EUR_per_kg: Mapping[str, float | None]
     carbon_kg_per_kWh: float | None
+    ammonia_EUR_per_kg: float | None = None
 
 
 def priced(use: Mapping[str, Mapping[str, Any]], rates: Rates) -> list[PriceRow]:
@@ -77,6 +78,7 @@ def _rate(what: str, step: str, rates: Rates) -> float | None:
         "machine_time_h": rates.machine_EUR_per_h.get(step),
         "electricity_kWh": rates.electricity_EUR_per_kWh,
         "water_m3": rates.water_EUR_per_m3,
+        "ammonia_kg": rates.ammonia_EUR_per_kg,
         "steel_kg": rates.steel_EUR_per_kg.get(step),
     }.get(what)
 

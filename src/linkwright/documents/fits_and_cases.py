@@ -1,4 +1,4 @@
-"""Pictures of roller chain: force and travel of a press fit, hardness and carbon of a case.
+"""Pictures of roller chain: force and travel of a press fit, hardness, carbon, nitrogen of a case.
 
 Offers `press_fit` and `case_profiles`; each is drawn only where a step has the numbers.
 """
@@ -16,6 +16,7 @@ from linkwright.documents.svg import Drawing
 PRESS_FIT = "force-travel"
 _MEMBERS = ("bushing", "pin")
 _DEPTH = "case_depth_below_mm"
+_NITROGEN = "case_nitrogen_percent"
 _PROFILES = (
     ("case_hardness_HV", "hardness", "hardness-depth"),
     ("case_carbon_percent", "carbon", "carbon-depth"),
@@ -49,7 +50,7 @@ def press_fit(step: Mapping[str, Any], display: Display) -> Drawing | None:
 
 
 def case_profiles(step: Mapping[str, Any], display: Display) -> list[tuple[str, Drawing]]:
-    """Hardness and carbon over the depth below the surface."""
+    """Hardness over the depth below the surface, and carbon, with nitrogen where it went in too."""
     say, curves = display.say, step["curves"]
     if _DEPTH not in curves:
         return []
@@ -59,8 +60,14 @@ def case_profiles(step: Mapping[str, Any], display: Display) -> list[tuple[str, 
         axes = (Axis(say("depth below the surface"), display.unit(_DEPTH)),
                 Axis(say(what), display.unit(name)))  # fmt: skip
         title = f"{title_said(step, say)}: {say(f'{what} over the depth')}"
-        curve = Curve(say(what), depth, _shown(curves[name], name, display))
-        drawing = chart(title, axes, [curve], _limits(step, name, display), display)
+        lines = [Curve(say(what), depth, _shown(curves[name], name, display))]
+        if what == "carbon" and _NITROGEN in curves:
+            axes = (axes[0], Axis(say("carbon and nitrogen"), display.unit(name)))
+            title = f"{title_said(step, say)}: {say('carbon and nitrogen over the depth')}"
+            lines.append(
+                Curve(say("nitrogen"), depth, _shown(curves[_NITROGEN], _NITROGEN, display))
+            )
+        drawing = chart(title, axes, lines, _limits(step, name, display), display)
         if drawing:
             found.append((file, drawing))
     return found

@@ -26,7 +26,7 @@ _LINE = 3.1
 _LEFT = 17.0
 _LEAST_STRAND_LINKS = 3
 _GUIDE = Pen(DARK, 0.12, "2.4 0.7 0.4 0.7")
-_HOT = ("plate_hardening", "plate_tempering", "case_hardening")
+_HOT = ("plate_hardening", "plate_tempering", "case_hardening", "carbonitriding")
 _FIGURES = {
     "strip_slitting": ("slit_width_mm",),
     "blanking": ("plates_per_stroke_count",),
@@ -36,6 +36,7 @@ _FIGURES = {
     "curling": ("bushing_outside_mm", "roller_outside_mm"),
     "roller_extrusion": ("roller_outside_mm",),
     "case_hardening": ("case_depth_mm",),
+    "carbonitriding": ("case_depth_mm",),
     "pin_cutting": ("cut_length_mm",),
     "pin_turning": ("pin_length_mm",),
     "pin_grinding": ("pin_diameter_mm",),

@@ -63,8 +63,8 @@ class DriveDuty:
     """What a drive has to do; None leaves it to the choice.
 
     shock, driver_shock: in the words of ISO 10823. lubrication: the best that there may be, one of
-    `LUBRICATIONS`. ``ratio`` is the driver's speed over the driven one's. wear_factor: the works' own
-    factor on the wear rate in this environment; None where nobody knows it.
+    `LUBRICATIONS`. ``ratio`` is the driver's speed over the driven one's. wear_factor: the works'
+    own factor on the wear rate in this environment; None where nobody knows it.
     """
 
     power_kW: float

@@ -7,20 +7,19 @@ low temper belongs to the same line and changes no size. One kind of furnace ser
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
-
-import numpy as np
+from types import MappingProxyType
+from typing import Any, ClassVar
 
 from linkwright.catalogue import not_recording
 from linkwright.materials.austenite_decomposition import austenitising_parameter
 from linkwright.materials.diffusion import alloy_carbon_factor
 from linkwright.processes.austenitised import martensite_start
 from linkwright.processes.case_findings import case_findings, case_use, section_of
+from linkwright.processes.case_members import CaseTable, case_table, element_steps
 from linkwright.processes.choosing import by_wire, chosen, held_of, solved_for
 from linkwright.processes.models.carburising import carburising_programme
 from linkwright.processes.models.case_hardening import (
     HardenedCase,
-    at_members,
     case_course,
     cooled_thickness,
     hardened_case,
@@ -42,6 +41,7 @@ from linkwright.route import (
     Caution,
     Conditions,
     Factor,
+    Finding,
     Machine,
     Scatter,
     Setting,
@@ -67,10 +67,19 @@ _SIZES = {
 _OIL = ("film_W_per_m2K", "boiling_W_per_m2K", "film_end_degC", "boiling_end_degC", "wetted_share")
 _PROGRAMME = ("boost_time_h", "diffuse_time_h", "diffuse_potential_percent")
 _ALLOY = ("Mn", "Si", "Ni", "Cr", "Mo")
-_MOVED = ("temperature_degC", "boost_potential_percent")
-_STEP = {"temperature_degC": 4.0, "boost_potential_percent": 0.02}
-_BATH_STEPS = np.linspace(-1.2, 1.2, 25)
-"""Logarithm of the factor on the bath: four deviations of the usual 30 % either way."""
+_CAUTIONS = (
+    Caution(
+        "Carburising gas is poisonous (carbon monoxide) and explodes with air below 750 °C",
+        "purged with nitrogen on start, stop and below 750 °C, pilot flames and burn-off tried "
+        "each shift, gas alarm; local codes for furnace atmospheres come first",
+    ),
+    Caution(
+        "Quenching oil burns, and boils over where water is in it",
+        "temperature guard and cooler tried each shift, oil tested for water, lid and "
+        "extinguishing gas ready; no water on burning oil",
+    ),
+    Caution("Loads leave the furnace at red heat", "doors interlocked, face shield and sleeves"),
+)
 
 
 class CaseHardening(OfPart):
@@ -79,13 +88,13 @@ class CaseHardening(OfPart):
     name = "case_hardening"
     part = "pin"
     heats = True
-    card = (
+    card: ClassVar[tuple[str, ...]] = (
         "temperature_degC", "boost_potential_percent", "boost_time_h",
         "diffuse_potential_percent", "diffuse_time_h", "hold_temperature_degC", "hold_time_min",
         "bath_temperature_degC", "time_in_bath_s", "temper_temperature_degC", "temper_time_min",
         "load_mass_kg", "end_protection", "water_in_oil_test", "purging",
     )  # fmt: skip
-    scatter = (
+    scatter: tuple[Scatter, ...] = (
         Scatter("lot/pin/case_hardening/temperature_degC", 4.0,
                 "evenness and control of the furnace: common practice, no source"),
         Scatter("lot/pin/case_hardening/boost_potential_percent", 0.02,
@@ -93,7 +102,14 @@ class CaseHardening(OfPart):
         Scatter("link/pin/case_hardening/case_depth_mm", 0.03,
                 "place in the load, 3 %: common practice, no source", relative=True),
     )  # fmt: skip
-    factors = (_BATH, STRENGTH)
+    factors: ClassVar[tuple[Factor, ...]] = (_BATH, STRENGTH)
+    bath: ClassVar[Factor] = _BATH
+    """Factor on the coefficients of the quench."""
+    moved: ClassVar[Mapping[str, float]] = MappingProxyType(
+        {"temperature_degC": 4.0, "boost_potential_percent": 0.02}
+    )
+    """Settings that scatter from lot to lot, each with the step for its slope."""
+    cautions: ClassVar[tuple[Caution, ...]] = _CAUTIONS
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -131,23 +147,29 @@ class CaseHardening(OfPart):
         """Furnace, gas and bath as held; times and second potential for the depth wanted."""
         part = stocks[MAIN]
         held = self._held_settings(part, wanted, machine, given)
-        fixed = {setting.name: setting.value for setting in held}
+        fixed = self._made({setting.name: setting.value for setting in held}, factors)
         rate = self._rate(part, fixed, machine, 1.0)
         programme = self._programme(part, wanted, fixed, rate, machine, given)
         settings = (*held[:2], *programme, *held[2:])
-        made = {setting.name: setting.value for setting in settings}
+        made = self._made({setting.name: setting.value for setting in settings}, factors)
         with not_recording():
-            base, slopes = self._slopes(part, made, machine)
-        prepared = {"base": base, "slopes": slopes, "wanted": wanted["case_depth_mm"],
-                    "machine": machine.name}  # fmt: skip
+            table = self._table(part, made, machine)
+        nominal = {name: float(part[name]) for name in element_steps(part)}
+        prepared = {"table": table, "nominal": {**made, **nominal},
+                    "wanted": wanted["case_depth_mm"], "machine": machine.name,
+                    "martensite_start_degC": martensite_start(part)}  # fmt: skip
         return SetUp(settings, prepared)
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Case, surface and core as the gas and the bath leave them."""
-        part, made = stocks[MAIN], {name: settings[name] for name in settings}
-        rate = self._rate(part, made, machine, factors.factor(_BATH.name))
-        arguments = self._arguments(part, made, rate, machine)
-        case = self._members(settings, factors) if factors.draws else hardened_case(**arguments)
+        part, made = stocks[MAIN], self._made({name: settings[name] for name in settings}, factors)
+        start = settings.prepared["martensite_start_degC"]
+        rate = self._rate(part, made, machine, factors.factor(self.bath.name), start)
+        if factors.draws:
+            case = self._members(part, made, settings, factors)
+        else:
+            arguments = self._arguments(part, made, rate, machine)
+            case = hardened_case(**arguments)
         depth = self.actual(factors, "link", "case_depth_mm", case.case_depth_mm)
         strength = strength_of(case.core_hardness_HV, factors)
         condition = {
@@ -160,12 +182,31 @@ class CaseHardening(OfPart):
             ),
         }
         return Step(
-            case_findings(self.part, case, depth, strength, part, settings, rate, machine),
+            (*case_findings(self.part, case, depth, strength, part, settings, rate, machine),
+             *self._own_findings(case, settings, machine)),
             self._grown(part, machine).changed(self.part, condition=condition),
-            use=case_use(part, settings, machine),
-            cautions=_CAUTIONS,
+            use={**case_use(part, settings, machine), **self._own_use(part, settings, machine)},
+            cautions=self.cautions,
             curves={} if factors.draws else {"case": lambda: case_course(arguments)},
-        )
+        )  # fmt: skip
+
+    def _made(self, settings: Mapping[str, Any], factors: Conditions) -> dict[str, Any]:
+        """What the gas does as numbers: the settings, and factors of the model beside them."""
+        return dict(settings)
+
+    def _beside_carbon(self, made: Mapping[str, Any], machine: Machine) -> dict[str, Any]:
+        """What goes in beside carbon, as arguments of programme and case."""
+        return {}
+
+    def _own_findings(
+        self, case: HardenedCase, settings: SetUp, machine: Machine
+    ) -> tuple[Finding, ...]:
+        """Findings of this medium beyond those of every case."""
+        return ()
+
+    def _own_use(self, part: Stock, settings: SetUp, machine: Machine) -> dict[str, Any]:
+        """What this medium uses beyond furnace hours."""
+        return {}
 
     def _growing(self) -> tuple[str, ...]:
         return tuple(
@@ -222,8 +263,10 @@ class CaseHardening(OfPart):
         value = held["thin_temperature_degC"]
         return Setting(name, value, HELD, "a thin case", low, high, 10.0, check)
 
-    def _rate(self, part: Stock, made: Mapping[str, Any], machine: Machine, factor: Any) -> Any:
-        """Cooling rate at 700 °C, of a plate that cools as fast."""
+    def _rate(
+        self, part: Stock, made: Mapping[str, Any], machine: Machine, factor: Any, start: Any = None
+    ) -> Any:
+        """Cooling rate at 700 °C, of a plate that cools as fast; ``start``: Ms, one for all."""
         outside, bore = section_of(self.part, part)
         thickness = cooled_thickness(section_mm=outside, bore_mm=bore)
         entry = thin_air_cooling(
@@ -238,7 +281,7 @@ class CaseHardening(OfPart):
             time_in_bath_s=made["time_in_bath_s"],
             convection_W_per_m2K=machine.held["oil_convection_W_per_m2K"],
             coefficient_factor=factor,
-            martensite_start_degC=martensite_start(part),
+            martensite_start_degC=martensite_start(part) if start is None else start,
             **{name: machine.held[name] for name in _OIL},
         ).cooling_rate_K_per_s
 
@@ -262,6 +305,7 @@ class CaseHardening(OfPart):
             **{name: fixed[name] for name in ("temperature_degC", "boost_potential_percent",
                                               "hold_temperature_degC", "hold_time_min")},
             **held_of(machine, "bore_share", "boost_share", "transfer_m_per_s"),
+            **self._beside_carbon(fixed, machine),
         }  # fmt: skip
         with not_recording():
             try:
@@ -320,68 +364,36 @@ class CaseHardening(OfPart):
             "parameter_degC": self._parameter(made, made["boost_time_h"]),
             "alloy_factor": alloy_carbon_factor(**part.elements(*_ALLOY)),
             **held_of(machine, "bore_share", "transfer_m_per_s", "temper_share", "limit_HV"),
+            **self._beside_carbon(made, machine),
         }  # fmt: skip
 
-    def _slopes(
-        self, part: Stock, made: Mapping[str, Any], machine: Machine
-    ) -> tuple[HardenedCase, Mapping[str, np.ndarray]]:
-        """The case over the bath's factor, and its slopes with furnace and gas: run once for all.
+    def _table(self, part: Stock, made: Mapping[str, Any], machine: Machine) -> CaseTable:
+        """The case over the bath's factor with its slopes: furnace, gas, analysis of the heat."""
+        elements, start = element_steps(part), martensite_start(part)
 
-        Martensite of a lean core bends with the bath from none to all, too much for a slope.
-        """
-        bath = np.concatenate([_BATH_STEPS, np.zeros(2 * len(_MOVED))])
-        moved = {**made}
-        for index, name in enumerate(_MOVED):
-            signs = np.zeros(bath.size)
-            first = _BATH_STEPS.size + 2 * index
-            signs[first : first + 2] = (-1.0, 1.0)
-            moved[name] = float(made[name]) + _STEP[name] * signs
-        rate = self._rate(part, moved, machine, np.exp(bath))
-        case = hardened_case(**self._arguments(part, moved, rate, machine))
-        whole = [np.broadcast_to(np.asarray(value, float), bath.shape) for value in case]
-        base = HardenedCase(*(value[: _BATH_STEPS.size] for value in whole))
-        slopes = {
-            field: np.array([
-                (value[_BATH_STEPS.size + 2 * i + 1] - value[_BATH_STEPS.size + 2 * i])
-                / (2.0 * _STEP[name])
-                for i, name in enumerate(_MOVED)
-            ])
-            for field, value in zip(HardenedCase._fields, whole, strict=True)
-        }  # fmt: skip
-        return base, slopes
+        def case_at(moves: Mapping[str, Any], bath: Any) -> HardenedCase:
+            steel = {name: float(part[name]) + moves[name] for name in elements}
+            metal = part.changed(condition=steel)
+            moved = {**made, **{name: float(made[name]) + moves[name] for name in self.moved}}
+            rate = self._rate(metal, moved, machine, bath, start)
+            return hardened_case(**self._arguments(metal, moved, rate, machine))
 
-    def _members(self, settings: SetUp, factors: Conditions) -> HardenedCase:
-        """The case of each member: by its bath, and by the slopes about it."""
-        base, slopes = settings.prepared["base"], settings.prepared["slopes"]
-        off = [self.actual(factors, "lot", name, 0.0) for name in _MOVED]
-        *gas, bath = np.broadcast_arrays(*off, np.log(factors.factor(_BATH.name)))
-        return HardenedCase(
-            *(
-                np.maximum(
-                    at_members(
-                        value=np.interp(bath, _BATH_STEPS, value),
-                        slopes=slopes[name],
-                        moves=np.stack(gas),
-                    ),
-                    _LEAST,
-                )
-                for name, value in base._asdict().items()
-            )
-        )
+        return case_table(case_at, {**self.moved, **elements})
+
+    def _members(
+        self, part: Stock, made: Mapping[str, Any], settings: SetUp, factors: Conditions
+    ) -> HardenedCase:
+        """The case of each member: by its bath, furnace, gas and heat."""
+        table, nominal = settings.prepared["table"], settings.prepared["nominal"]
+        scattering = {one.name.rpartition("/")[2] for one in self.scatter}
+        moves = {
+            name: self.actual(factors, "lot", name, 0.0)
+            if name in scattering
+            else (part[name] if name in part else made[name]) - nominal[name]
+            for name in table.sources
+        }
+        found: HardenedCase = table.at(moves, factors.factor(self.bath.name))
+        return found
 
 
 _USUAL_H = 1.0
-_LEAST = 1e-6
-_CAUTIONS = (
-    Caution(
-        "Carburising gas is poisonous (carbon monoxide) and explodes with air below 750 °C",
-        "purged with nitrogen on start, stop and below 750 °C, pilot flames and burn-off tried "
-        "each shift, gas alarm; local codes for furnace atmospheres come first",
-    ),
-    Caution(
-        "Quenching oil burns, and boils over where water is in it",
-        "temperature guard and cooler tried each shift, oil tested for water, lid and "
-        "extinguishing gas ready; no water on burning oil",
-    ),
-    Caution("Loads leave the furnace at red heat", "doors interlocked, face shield and sleeves"),
-)

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from linkwright.catalogue import sourced
+from linkwright.processes.carbonitriding import Carbonitriding
 from linkwright.processes.chain_assembly import ChainAssembly
 from linkwright.processes.greasing import Greasing
 from linkwright.processes.link_pressing import LinkPressing
@@ -64,6 +65,7 @@ def roller_chain(
     aim: Numbers,
     drawing: Drawing | None = None,
     plate_work: Sequence[str] = (),
+    carbonitrided: Sequence[str] = (),
 ) -> ChainJob:
     """The job of one order line of roller chain.
 
@@ -71,7 +73,7 @@ def roller_chain(
     that name the parts which they are for. machines: by operation. aim: the works' margins
     (roller_strength_margin_percent, roller_length_error_percent, roller_safety_factor,
     pin_case_share ...). drawing: sizes that go before standard and rule. plate_work:
-    "shot peening", "ball sizing".
+    "shot peening", "ball sizing". carbonitrided: "bushing", "roller", "pin".
 
     Raises `ArgumentError` or `UnknownName` for a number that is not held, `CannotPlan` if the
     works lacks a machine or a steel.
@@ -79,7 +81,7 @@ def roller_chain(
     strand = _strand(chain_number, pitches, length_m, aim, drawing)
     bench = machine_of(machines, INSPECTION, _WHAT)
     amount = _amount(strand, length_m, bench)
-    made = branches(strand, amount.parts, steels, machines, aim, plate_work)
+    made = branches(strand, amount.parts, steels, machines, aim, plate_work, carbonitrided)
     ordered = {
         "length_m": amount.made_m,
         "ordered_length_m": amount.length_m,
@@ -96,7 +98,7 @@ def roller_chain(
         length_m=amount.length_m,
         pitches=amount.pitches,
         clauses=_clauses(strand),
-        treatment="case hardened pins and bushings, plates hardened and tempered",
+        treatment=_treatment(made),
         not_for_lifting=True,
         open=_open(strand),
     )
@@ -243,6 +245,17 @@ def _requirements(strand: Strand, bench: Machine) -> list[Requirement]:
             "strand under the measuring force, dry or lightly oiled, before greasing",
         ),
     ]  # fmt: skip
+
+
+def _treatment(made: Sequence[Branch]) -> str:
+    """What the furnaces do, in words."""
+    with_ammonia = [
+        f"{branch.part}s"
+        for branch in made
+        if any(work.name == Carbonitriding.name for work in branch.operations)
+    ]
+    usual = "case hardened pins and bushings, plates hardened and tempered"
+    return f"{usual}; carbonitrided: {', '.join(with_ammonia)}" if with_ammonia else usual
 
 
 def _clauses(strand: Strand) -> dict[str, Clause]:

@@ -7,10 +7,11 @@ strip, rollers curled or extruded from wire, pins from bar, each with the stock 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
 from linkwright.processes.ball_sizing import BallSizing
+from linkwright.processes.carbonitriding import Carbonitriding
 from linkwright.processes.case_hardening import CaseHardening
 from linkwright.processes.curling import Curling
 from linkwright.processes.models.centreless_grinding import blank_before_grinding
@@ -83,11 +84,14 @@ def branches(
     machines: Mapping[str, Machine],
     aim: Numbers,
     plate_work: Sequence[str] = (),
+    carbonitrided: Sequence[str] = (),
 ) -> list[Branch]:
     """A branch for every part of the chain; ``counts``: how many of each (`parts_of_strand`).
 
-    ``plate_work``: "shot peening" and "ball sizing" of plates, peened first.
+    ``plate_work``: "shot peening" and "ball sizing" of plates, peened first. ``carbonitrided``:
+    parts whose case is made with ammonia; the others are carburised.
     """
+    case = {part: Carbonitriding if part in carbonitrided else CaseHardening for part in _CASED}
     further = [work for name, work in _PLATE_WORK.items() if name in plate_work]
     made = [
         _plates(part, side, strand, getattr(counts, f"{part}s"), steels, further)
@@ -100,7 +104,13 @@ def branches(
     rolled = (
         [_rollers(strand, counts.rollers, steels, machines, aim)] if strand.parts.roller else []
     )
-    return [*made, bushing, _pins(strand, counts.pins, steels, machines), *rolled]
+    pins = _pins(strand, counts.pins, steels, machines, case["pin"])
+    return [*made, _cased(bushing, case), pins, *(_cased(one, case) for one in rolled)]
+
+
+def _cased(branch: Branch, case: Mapping[str, type[CaseHardening]]) -> Branch:
+    """The branch with its case at the end."""
+    return replace(branch, operations=(*branch.operations, case[branch.part](branch.part)))
 
 
 def _rollers(
@@ -142,7 +152,7 @@ def _curled(
     coil = _coil(steel, strip, "pieces", count)
     return Branch(
         part,
-        (StripSlitting(part), Curling(part), CaseHardening(part)),
+        (StripSlitting(part), Curling(part)),
         coil.changed(amount=_beside(part, strand)),
         steel,
     )
@@ -169,7 +179,7 @@ def _extruded(
     steel = _first(part, "wire", fits, f"of some {float(wire):.2f} mm", steels, strand)
     shape = {"wire_diameter_mm": wire if steel.bought_to_size else steel.diameter_mm}
     stock = _entering("wire", steel, shape, {"pieces": count, **_beside(part, strand)})
-    return Branch(part, (work, CaseHardening(part)), stock, steel)
+    return Branch(part, (work,), stock, steel)
 
 
 def _pins(
@@ -177,10 +187,11 @@ def _pins(
     count: Any,
     steels: Sequence[PartSteel],
     machines: Mapping[str, Machine],
+    case: type[CaseHardening],
 ) -> Branch:
     """Sawn, turned, case hardened, ground."""
     grinding, hardening = (
-        machine_of(machines, one, _WHAT) for one in (PinGrinding.name, CaseHardening.name)
+        machine_of(machines, one, _WHAT) for one in (PinGrinding.name, case.name)
     )
     pin = strand.parts.pin.pin_diameter_mm
     blank = size_before_growth(
@@ -204,7 +215,7 @@ def _pins(
         "bar_length_m": machine_of(machines, PinCutting.name, _WHAT).held["bar_length_m"],
     }
     stock = _entering("bar", steel, shape, {"pieces": count})
-    work = (PinCutting(), PinTurning(), CaseHardening("pin"), PinGrinding(), PartWashing())
+    work = (PinCutting(), PinTurning(), case("pin"), PinGrinding(), PartWashing())
     return Branch("pin", work, stock, steel)
 
 
@@ -300,6 +311,7 @@ def _first(
 
 
 _PLATE_WORK: dict[str, type[OfPart]] = {"shot peening": ShotPeening, "ball sizing": BallSizing}
+_CASED = ("bushing", "roller", "pin")
 _WHAT = "roller chain"
 _SAME = 0.02
 _SAME_BAR_MM = 0.03

@@ -126,7 +126,18 @@ def _roller(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[s
         "aim": works.aim,
         "drawing": drawing,
         "plate_work": line.plate_work,
+        "carbonitrided": _carbonitrided(line, works),
     }
+
+
+def _carbonitrided(line: Line, works: Works) -> tuple[str, ...]:
+    """Parts that are carbonitrided: by the order, else the drawing, else the works' furnace."""
+    if line.carbonitrided is not None:
+        return line.carbonitrided
+    drawn = line.drawings.carbonitrided(str(line.size)) if line.drawings else None
+    if drawn is not None:
+        return drawn
+    return tuple(part for machine in works.machines_for("carbonitriding") for part in machine.parts)
 
 
 def _at_hand(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[str, Any]:

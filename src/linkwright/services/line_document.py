@@ -82,6 +82,7 @@ def _rates(line: SettledLine, works: Works) -> Rates:
             if branch in line.job.steels
         },
         carbon_kg_per_kWh=number(tariff.carbon_kg_per_kWh) if tariff else None,
+        ammonia_EUR_per_kg=number(tariff.ammonia_EUR_per_kg) if tariff else None,
     )
 
 

@@ -53,11 +53,11 @@ _FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, 
 
 _OF_CHAIN = (
     "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "table", "settings",
-    "pitches", "drawings", "plate_work",
+    "pitches", "drawings", "plate_work", "carbonitrided",
 )  # fmt: skip
 
 
-_OF_DRIVE = ("settings", "drawings")
+_OF_DRIVE = ("settings", "drawings", "carbonitrided")
 """What a drive may say of the chain that is chosen for it."""
 
 
@@ -102,6 +102,12 @@ class LineTable(Table):
         None, min_length=1, max_length=2,
         description="what is done to the plates of roller chain beyond hardening and tumbling",
         examples=[["shot peening"]],
+    )  # fmt: skip
+    carbonitrided: list[Literal["bushing", "roller", "pin"]] | None = Field(
+        None, max_length=3,
+        description="parts of roller chain that are carbonitrided instead of carburised; before "
+        "what drawing and works say, [] for none",
+        examples=[["bushing"]],
     )  # fmt: skip
     steel: Text | None = Field(None, description="name of a steel in the works' stock")
     finish: (
@@ -177,9 +183,9 @@ def _needed(given: Mapping[str, Any], form: str) -> Iterator[Contradiction]:
 
 
 def _of_roller(given: Mapping[str, Any]) -> Iterator[Contradiction]:
-    """Pitches, drawings, work on plates belong to roller chain; its length is said once."""
+    """Pitches, drawings, work on parts belong to roller chain; its length is said once."""
     roller = given["product"] == "roller"
-    for key in ("pitches", "drawings", "plate_work"):
+    for key in ("pitches", "drawings", "plate_work", "carbonitrided"):
         if key in given and not roller:
             yield Contradiction((key,), "belongs to roller chain", f"a line without {key}")
     yield from _beside_order(given.get("drawings"), "drawings", "part_drawings.toml")
@@ -261,6 +267,7 @@ class Line(Record):
     drawings: PartDrawings | None
     pitches_count: int | None
     plate_work: tuple[str, ...]
+    carbonitrided: tuple[str, ...] | None
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
@@ -352,6 +359,7 @@ def _line(
         drawings=_drawings(reading, path, line.drawings, folder) if line.drawings else None,
         pitches_count=line.pitches,
         plate_work=tuple(line.plate_work or ()),
+        carbonitrided=None if line.carbonitrided is None else tuple(line.carbonitrided),
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=read_drive(reading, (*path, "drive"), line.drive) if line.drive else None,

@@ -43,6 +43,10 @@ class DrawingTable(Table):
     roller_outside_mm: float | None = number("outside of the roller", 0.5, 300, 15.88)
     roller_bore_mm: float | None = number("bore of the roller", 0.5, 300, 11.4)
     roller_length_mm: float | None = number("length of the roller", 0.5, 500, 16.5)
+    carbonitrided: list[Literal["bushing", "roller", "pin"]] | None = Field(
+        None, max_length=3, description="parts that are carbonitrided instead of carburised",
+        examples=[["bushing"]],
+    )  # fmt: skip
 
     @classmethod
     def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
@@ -106,6 +110,7 @@ class DrawingRecord(Record):
 
     chain_number: str
     cited: str
+    carbonitrided: tuple[str, ...] | None
 
 
 @dataclass(frozen=True)
@@ -116,11 +121,18 @@ class PartDrawings:
 
     def of(self, chain_number: str) -> FiledNumbers | None:
         """Sizes of the drawing of a chain, strands apart; None if there is none."""
+        drawing = self._drawing(chain_number)
+        return None if drawing is None else drawing.numbers
+
+    def carbonitrided(self, chain_number: str) -> tuple[str, ...] | None:
+        """Parts that the drawing of a chain has carbonitrided; None where none says anything."""
+        drawing = self._drawing(chain_number)
+        return None if drawing is None else drawing.carbonitrided
+
+    def _drawing(self, chain_number: str) -> DrawingRecord | None:
         wanted = _plain(chain_number)
-        for one in self.drawings:
-            if _plain(one.chain_number) == wanted:
-                return one.numbers
-        return None
+        found = (one for one in self.drawings if _plain(one.chain_number) == wanted)
+        return next(found, None)
 
 
 def read_part_drawings(path: str | os.PathLike[str]) -> PartDrawings:
@@ -138,7 +150,10 @@ def _drawings(file: TomlFile) -> PartDrawings:
     return PartDrawings(
         tuple(
             DrawingRecord(
-                numbers_of(reading, ("drawing", place), one), one.chain_number, one.source
+                numbers_of(reading, ("drawing", place), one),
+                one.chain_number,
+                one.source,
+                None if one.carbonitrided is None else tuple(one.carbonitrided),
             )
             for place, one in enumerate(reading.model.drawing)
         )

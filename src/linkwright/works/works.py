@@ -64,6 +64,7 @@ class MachineRecord(Record):
     spread: FiledNumbers
     rate: FiledNumbers
     card: tuple[CardRecord, ...]
+    parts: tuple[str, ...]
     note: str | None
     price_EUR_per_h = FiledOptional()
 
@@ -123,6 +124,7 @@ class TariffRecord(Record):
     electricity_EUR_per_kWh = Filed()
     carbon_kg_per_kWh = Filed()
     water_EUR_per_m3 = Filed()
+    ammonia_EUR_per_kg = FiledOptional()
 
 
 @dataclass(frozen=True)
@@ -244,6 +246,7 @@ def _machine(reading: Reading[WorksFile], path: Path, machine: MachineTable) -> 
         spread=free_numbers(reading, (*path, "spread"), machine.spread, difference=True),
         rate=free_numbers(reading, (*path, "rate"), machine.rate),
         card=tuple(_card(reading, (*path, "card", i), row) for i, row in enumerate(machine.card)),
+        parts=tuple(machine.parts),
         note=machine.note,
     )
 

@@ -1,8 +1,8 @@
 """The tables of works.toml as people write them: the models that a file is checked against.
 
 `WorksFile` is the whole file; `MachineTable`, `CardTable`, `SteelTable`, `ShiftTable`,
-`TariffTable`, `WearTable`, `FactorTable` its tables; `Operation` the work that a machine can do. Which free
-quantities a machine needs is decided by the operation that runs on it.
+`TariffTable`, `WearTable`, `FactorTable` its tables; `Operation` the work that a machine can do.
+Which free quantities a machine needs is decided by the operation that runs on it.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ Operation = Literal[
     "plate_hardening", "plate_tempering", "plate_tumbling", "link_pressing", "assembly",
     "preloading", "roller_inspection", "greasing", "crating", "curling", "roller_extrusion",
     "pin_cutting", "pin_turning", "pin_grinding", "part_washing", "case_hardening", "ball_sizing",
-    "shot_peening",
+    "shot_peening", "carbonitriding",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[
@@ -51,6 +51,7 @@ Operations = Annotated[
     WithJsonSchema({"anyOf": [_ONE, {"type": "array", "items": _ONE, "minItems": 1}]}),
 ]
 Part = Literal["plate", "bushing", "roller", "pin"]
+CasePart = Literal["bushing", "roller", "pin"]
 Day = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 Analysis = Annotated[dict[str, Percent], Free(keys=ELEMENTS)]
 MOST_ALLOY_PERCENT = 50.0
@@ -107,7 +108,25 @@ class MachineTable(Table):
     card: list[CardTable] = Field(
         default_factory=list, max_length=100, description="what else its set-up card must say"
     )
+    parts: list[CasePart] = Field(
+        default_factory=list,
+        max_length=3,
+        description="parts of roller chain that this works always carbonitrides, unless a drawing "
+        "or an order says otherwise",
+        examples=[["bushing"]],
+    )
     note: Note | None = Field(None, description="anything else, not read by the program")
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """Parts are named at the furnace that carbonitrides."""
+        does = given.get("operation")
+        if "parts" in given and "carbonitriding" not in (
+            does if isinstance(does, list) else [does]
+        ):
+            yield Contradiction(
+                ("parts",), "belongs to a furnace for carbonitriding", "a machine without parts"
+            )
 
 
 class SteelTable(Table):
@@ -183,11 +202,12 @@ class ShiftTable(Table):
 
 
 class TariffTable(Table):
-    """[tariff]: prices of energy and water, carbon of energy."""
+    """[tariff]: prices of energy, water and ammonia, carbon of energy."""
 
     electricity_EUR_per_kWh: float = number("price of energy", 0, 100, 0.19, needed=True)
     carbon_kg_per_kWh: float = number("carbon dioxide of energy", 0, 10, 0.38, needed=True)
     water_EUR_per_m3: float = number("price of water", 0, 1000, 2.4, needed=True)
+    ammonia_EUR_per_kg: float | None = number("price of ammonia", 0, 1000, 1.1)
 
 
 class WearTable(Table):

@@ -11,11 +11,13 @@ both faces (a strip; the section is its thickness).
 
 from __future__ import annotations
 
+import warnings
 from typing import Any, NamedTuple
 
 import numpy as np
 
-from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
+from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, ValidityWarning, Values, calculation
+from linkwright.materials.carbonitrided import carbon_with_nitrogen
 from linkwright.materials.diffusion import (
     carbon_diffusivity_tibbetts,
     nitrogen_diffusivity_austenite,
@@ -72,6 +74,7 @@ class Programme(NamedTuple):
     diffuse_potential_percent: Values
     surface_carbon_percent: Values
     carbon_at_depth_percent: Values
+    """With the nitrogen that counts for carbon."""
 
 
 @calculation(
@@ -148,7 +151,9 @@ def carburised_profile(
         "section_mm": POSITIVE,
         "bore_mm": NOT_NEGATIVE,
         "time_h": NOT_NEGATIVE,
+        "hold_time_min": NOT_NEGATIVE,
         "temperature_degC": _AUSTENITE,
+        "hold_temperature_degC": _AUSTENITE,
         "nitrogen_potential_percent": (0.0, 2.0),
         "transfer_m_per_s": POSITIVE,
         "bore_share": (0.0, 1.0),
@@ -164,6 +169,8 @@ def nitrided_profile(
     temperature_degC: Values,
     transfer_m_per_s: Values,
     N_percent: Values = 0.0,
+    hold_temperature_degC: Values = 850.0,
+    hold_time_min: Values = 0.0,
     bore_mm: Values = 0.0,
     bore_share: Values = 1.0,
     body: str = "round",
@@ -173,7 +180,7 @@ def nitrided_profile(
     As `carburised_profile` with the constant diffusivity `nitrogen_diffusivity_austenite`; carbon
     and nitrogen do not feel each other. The potential is the nitrogen that the surface takes up
     in the end at the works' share of ammonia: a measured figure (foil), no formula is held. What
-    nitrogen does to Ms and hardness is not modelled.
+    nitrogen does to Ms and hardness is `carbon_with_nitrogen`'s.
 
     References: as the source; D recalled.
 
@@ -183,8 +190,14 @@ def nitrided_profile(
     >>> print(round(made.surface_content_percent, 2))
     0.33
     """
-    law = nitrogen_diffusivity_austenite(temperature_degC=temperature_degC) * 1e6, 0.0
-    stages = ((time_h * 3600.0, law, nitrogen_potential_percent, 16),)
+    hot, warm = (
+        (nitrogen_diffusivity_austenite(temperature_degC=degC) * 1e6, 0.0)
+        for degC in (temperature_degC, hold_temperature_degC)
+    )
+    stages = (
+        (time_h * 3600.0, hot, nitrogen_potential_percent, 16),
+        (hold_time_min * 60.0, warm, nitrogen_potential_percent, 8),
+    )
     return _profile(
         (section_mm, bore_mm, body), N_percent, stages, transfer_m_per_s * 1e3, bore_share
     )
@@ -200,6 +213,8 @@ def nitrided_profile(
         "carbon_at_depth_percent": POSITIVE,
         "surface_carbon_percent": POSITIVE,
         "boost_share": (0.05, 0.95),
+        "nitrogen_potential_percent": (0.0, 2.0),
+        "nitrogen_factor": POSITIVE,
     },
     valid=_VALID,
 )
@@ -219,12 +234,17 @@ def carburising_programme(
     bore_mm: float = 0.0,
     bore_share: float = 1.0,
     alloy_factor: float = 1.0,
+    nitrogen_potential_percent: float = 0.0,
+    nitrogen_transfer_m_per_s: float = 5e-8,
+    nitrogen_factor: float = 1.0,
     body: str = "round",
 ) -> Programme:
     """Times of boost and diffusion and the second potential for a case of a wanted depth.
 
     Solves `carburised_profile` for a carbon content at a depth and a carbon content of the
-    surface at the end; ``boost_share`` of the time at temperature is boost. Single numbers only.
+    surface at the end; ``boost_share`` of the time at temperature is boost. With a nitrogen
+    potential the nitrogen that `nitrided_profile` brings to the depth counts there with the carbon
+    (`carbon_with_nitrogen`), not at the surface. Single numbers only.
 
     Raises `ArgumentError` where no time within 200 h and no potential from 0.05 % to that of the
     boost does it: the case is too deep for the section, or the surface cannot come down in time.
@@ -250,20 +270,40 @@ def carburising_programme(
         "alloy_factor": alloy_factor, "body": body,
     }  # fmt: skip
 
-    def reached(time_h: np.ndarray, potential: np.ndarray) -> np.ndarray:
-        made = carburised_profile(
+    def run(time_h: Any, potential: Any) -> ContentProfile:
+        return carburised_profile(
             boost_time_h=boost_share * time_h, diffuse_time_h=(1.0 - boost_share) * time_h,
             diffuse_potential_percent=potential, **fixed,
         )  # fmt: skip
-        deep = [
-            np.interp(depth_mm, at, content)
-            for at, content in zip(made.depth_mm, made.content_percent, strict=True)
-        ]
+
+    same = ("section_mm", "temperature_degC", "hold_temperature_degC", "hold_time_min", "bore_mm",
+            "bore_share", "body")  # fmt: skip
+
+    def counted(time_h: Any, carbon: ContentProfile) -> Any:
+        if not nitrogen_potential_percent:
+            return carbon.content_percent
+        nitrogen = nitrided_profile(
+            time_h=time_h, nitrogen_potential_percent=nitrogen_potential_percent,
+            transfer_m_per_s=nitrogen_transfer_m_per_s, **{name: fixed[name] for name in same},
+        )  # fmt: skip
+        return carbon_with_nitrogen(
+            carbon_percent=carbon.content_percent, nitrogen_percent=nitrogen.content_percent,
+            nitrogen_factor=nitrogen_factor,
+        )  # fmt: skip
+
+    def reached(time_h: np.ndarray, potential: np.ndarray) -> np.ndarray:
+        with warnings.catch_warnings():
+            # ranges are told of the programme that is found, not of trials on the way
+            warnings.simplefilter("ignore", ValidityWarning)
+            made = run(time_h, potential)
+            content = counted(time_h, made)
+        deep = [np.interp(depth_mm, *one) for one in zip(made.depth_mm, content, strict=True)]
         return np.array([deep, made.surface_content_percent])
 
     wanted = np.array([carbon_at_depth_percent, surface_carbon_percent])
     start = (np.log((depth_mm / 0.55) ** 2), surface_carbon_percent * alloy_factor)
     time, potential, got = _newton(reached, wanted, start, float(boost_potential_percent), depth_mm)
+    run(time, potential)
     return Programme(
         boost_share * time, (1.0 - boost_share) * time, potential, float(got[1]), float(got[0])
     )

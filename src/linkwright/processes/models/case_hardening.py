@@ -4,7 +4,8 @@
 - `case_course`: carbon and hardness over the depth, for a picture
 - `cooled_thickness`: the plate that cools as fast as a pin or a tube
 - `at_members`: a case at members whose furnace or gas were off, by its slopes
-- `cycle_time`: time of a load in furnace, bath and temper
+- `cycle_time`, `hot_time`, `gas_time`: time of a load in all, hot, in gas
+- `colder_of`: the coldest that the gas meets
 """
 
 from __future__ import annotations
@@ -14,7 +15,11 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
-from linkwright.processes.models.carburising import ContentProfile, carburised_profile
+from linkwright.processes.models.carburising import (
+    ContentProfile,
+    carburised_profile,
+    nitrided_profile,
+)
 from linkwright.processes.models.case_structure import (
     CaseStructure,
     case_structure,
@@ -32,7 +37,7 @@ _GAS = (
 )  # fmt: skip
 _QUENCH = (
     "cooling_rate_K_per_s", "parameter_degC", "bath_temperature_degC", "temper_share",
-    "Mn_percent", "Si_percent", "Ni_percent", "Cr_percent", "Mo_percent",
+    "Mn_percent", "Si_percent", "Ni_percent", "Cr_percent", "Mo_percent", "nitrogen_factor",
 )  # fmt: skip
 
 
@@ -50,6 +55,9 @@ class HardenedCase(NamedTuple):
     """Where there is most."""
     core_martensite_percent: Values
     uptake_g_per_m2: Values
+    """Carbon, per area of the outside."""
+    surface_nitrogen_percent: Values
+    """0 where no ammonia was added."""
 
 
 @calculation(
@@ -83,12 +91,16 @@ def hardened_case(
     transfer_m_per_s: Values = 1.3e-7,
     temper_share: Values = 1.0,
     limit_HV: Values = 550.0,
+    nitrogen_potential_percent: Values = 0.0,
+    nitrogen_transfer_m_per_s: Values = 5e-8,
+    nitrogen_factor: Values = 1.0,
 ) -> HardenedCase:
     """Case of a round part or tube after boost, diffusion, hold, quench and low temper.
 
     Section an outside diameter, bore that of a tube (0: solid). Of a tube the half of the wall at
     the outside counts for the depth. The cooling rate holds throughout the section: parts thin
-    enough to cool evenly.
+    enough to cool evenly. With a nitrogen potential (carbonitriding) nitrogen goes in over the
+    same times by `nitrided_profile` and counts with the carbon.
 
     Validity: as the calculations it is made of.
 
@@ -113,8 +125,11 @@ def hardened_case(
         "Mo_percent": Mo_percent, "bath_temperature_degC": bath_temperature_degC,
         "bore_mm": bore_mm, "bore_share": bore_share, "alloy_factor": alloy_factor,
         "transfer_m_per_s": transfer_m_per_s, "temper_share": temper_share,
+        "nitrogen_potential_percent": nitrogen_potential_percent,
+        "nitrogen_transfer_m_per_s": nitrogen_transfer_m_per_s,
+        "nitrogen_factor": nitrogen_factor,
     }  # fmt: skip
-    gas, structure = _run(given)
+    gas, nitrogen, structure = _run(given)
     outer = _outer_half(gas.depth_mm, bore_mm)
     hardness = np.asarray(structure.hardness_HV)
     depth = hardening_depth(
@@ -129,32 +144,64 @@ def hardened_case(
     return HardenedCase(
         depth, hardness[..., 0][()], there(hardness), gas.surface_content_percent,
         gas.core_content_percent, left[()], 100.0 * there(structure.martensite_fraction),
-        gas.uptake_g_per_m2,
+        gas.uptake_g_per_m2, 0.0 if nitrogen is None else nitrogen.surface_content_percent,
     )  # fmt: skip
 
 
 def case_course(given: dict[str, Any]) -> dict[str, Any]:
-    """Depth, carbon and hardness of one part, with the arguments of `hardened_case`."""
-    gas, structure = _run({name: float(value) for name, value in given.items()})
-    return {
+    """Depth, carbon, nitrogen if any and hardness of one part, by arguments of `hardened_case`."""
+    gas, nitrogen, structure = _run({name: float(value) for name, value in given.items()})
+    found = {
         "case_depth_below_mm": gas.depth_mm,
         "case_carbon_percent": gas.content_percent,
         "case_hardness_HV": np.asarray(structure.hardness_HV),
         "case_retained_austenite_percent": 100.0
         * np.asarray(structure.retained_austenite_fraction),
     }
+    if nitrogen is not None:
+        found["case_nitrogen_percent"] = nitrogen.content_percent
+    return found
 
 
-def _run(given: dict[str, Any]) -> tuple[ContentProfile, CaseStructure]:
-    """Carbon and structure over the depth, with all numbers of the same shape."""
-    names = [name for name in (*_GAS, *_QUENCH) if name in given]
-    together = np.broadcast_arrays(*(np.asarray(given[name], float) for name in names))
-    numbers = dict(zip(names, together, strict=True))
-    gas_given: dict[str, Any] = {name: numbers[name] for name in _GAS if name in numbers}
-    quench_given: dict[str, Any] = {name: numbers[name] for name in _QUENCH if name in numbers}
+def _run(given: dict[str, Any]) -> tuple[ContentProfile, ContentProfile | None, CaseStructure]:
+    """Carbon, nitrogen and structure over the depth, each on no more members than it needs.
+
+    Gas and quench may differ in shape (a few gases, many baths): diffusion runs once for each gas.
+    """
+    axes = max(np.ndim(value) for value in given.values())
+    gas_given = _together({name: given[name] for name in _GAS if name in given}, axes)
     gas = carburised_profile(**gas_given)
-    structure = case_structure(carbon_percent=gas.content_percent, **quench_given)
-    return gas, structure
+    nitrogen = _nitrogen(given, gas_given)
+    quench = {name: np.asarray(given[name], float) for name in _QUENCH if name in given}
+    if nitrogen is not None:
+        quench["nitrogen_percent"] = np.asarray(nitrogen.content_percent)
+    structure = case_structure(carbon_percent=gas.content_percent, **quench)
+    whole = np.broadcast_arrays(*(np.asarray(value, float) for value in structure))
+    return gas, nitrogen, CaseStructure(*whole)
+
+
+def _nitrogen(given: dict[str, Any], gas: dict[str, Any]) -> ContentProfile | None:
+    """Nitrogen over the depth, on the nodes of the carbon; None without ammonia."""
+    if not np.any(given.get("nitrogen_potential_percent", 0.0)):
+        return None
+    same = ("section_mm", "bore_mm", "bore_share", "temperature_degC", "hold_temperature_degC",
+            "hold_time_min")  # fmt: skip
+    return nitrided_profile(
+        time_h=gas["boost_time_h"] + gas["diffuse_time_h"],
+        nitrogen_potential_percent=given["nitrogen_potential_percent"],
+        transfer_m_per_s=given["nitrogen_transfer_m_per_s"],
+        **{name: gas[name] for name in same},
+    )
+
+
+def _together(numbers: dict[str, Any], axes: int) -> dict[str, Any]:
+    """Numbers of one shape, with as many axes as all members have."""
+    shaped = np.broadcast_arrays(*(np.asarray(value, float) for value in numbers.values()))
+    missing = (1,) * (axes - shaped[0].ndim)
+    return {
+        name: value.reshape(missing + value.shape)
+        for name, value in zip(numbers, shaped, strict=True)
+    }
 
 
 def _outer_half(depth_mm: np.ndarray, bore_mm: Values) -> int:
@@ -187,11 +234,11 @@ def cooled_thickness(*, section_mm: Values, bore_mm: Values = 0.0) -> Values:
 def at_members(*, value: Values, slopes: Values, moves: Values) -> Values:
     """A result at members whose inputs were off: value + sum of slope times move.
 
-    ``slopes`` one a source, ``moves`` the members of each source on the first axis.
+    ``slopes`` and ``moves`` have the sources on their first axis, members on the others.
 
     References: none needed.
     """
-    return np.asarray(value) + np.tensordot(np.asarray(slopes, float), np.asarray(moves), 1)
+    return np.asarray(value) + (np.asarray(slopes, float) * np.asarray(moves, float)).sum(axis=0)
 
 
 @calculation(
@@ -246,3 +293,21 @@ def hot_time(*, boost_time_h: Values, diffuse_time_h: Values) -> Values:
     References: none needed.
     """
     return boost_time_h + diffuse_time_h
+
+
+@calculation(source="sum of times", gives="time_h", basis="computed")
+def gas_time(*, boost_time_h: Values, diffuse_time_h: Values, hold_time_min: Values) -> Values:
+    """Time in gas: boost, diffusion and the hold before the quench.
+
+    References: none needed.
+    """
+    return boost_time_h + diffuse_time_h + hold_time_min / 60.0
+
+
+@calculation(source="the lower of two", gives="temperature_degC", basis="computed")
+def colder_of(*, temperature_degC: Values, hold_temperature_degC: Values) -> Values:
+    """The lower of the temperatures of carburising and of the hold.
+
+    References: none needed.
+    """
+    return np.minimum(temperature_degC, hold_temperature_degC)[()]

@@ -14,6 +14,7 @@ import numpy as np
 
 from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
 from linkwright.materials.austenite_decomposition import constituents_after_cooling
+from linkwright.materials.carbonitrided import carbon_with_nitrogen
 from linkwright.materials.hardenability import martensite_hardness_by_carbon
 from linkwright.materials.hardness_scales import hardness_iso18265
 from linkwright.materials.structure_hardness import constituent_hardness
@@ -63,6 +64,8 @@ def case_structure(
     Mo_percent: Values = 0.0,
     austenite_HV: Values = 250.0,
     temper_share: Values = 1.0,
+    nitrogen_percent: Values = 0.0,
+    nitrogen_factor: Values = 1.0,
 ) -> CaseStructure:
     """Constituents and hardness of a quenched case at carbon contents over the depth.
 
@@ -75,8 +78,9 @@ def case_structure(
     for it, a works measures it. HV_A 250: common practice, no source; at 20 % austenite 50 HV of
     it are 10 HV.
 
-    Carbon may have depth on its last axis; the other arguments then have one axis less. All
-    austenite is taken as free of carbides, and nitrogen is left out: it adds retained austenite.
+    Nitrogen of a carbonitrided case counts with the carbon by `carbon_with_nitrogen`, in all of
+    this. Carbon and nitrogen may have depth on their last axis; the other arguments then have one
+    axis less. All austenite is taken as free of carbides and nitrides.
 
     References: as the source.
 
@@ -87,6 +91,14 @@ def case_structure(
     797 0.14
     """
     carbon = np.asarray(carbon_percent, float)
+    if np.any(nitrogen_percent):
+        carbon = np.asarray(
+            carbon_with_nitrogen(
+                carbon_percent=carbon,
+                nitrogen_percent=nitrogen_percent,
+                nitrogen_factor=_beside(nitrogen_factor, carbon),
+            )
+        )
     alloy = {"Mn_percent": Mn_percent, "Ni_percent": Ni_percent, "Cr_percent": Cr_percent,
              "Mo_percent": Mo_percent}  # fmt: skip
     alloy = {name: _beside(value, carbon) for name, value in alloy.items()}
