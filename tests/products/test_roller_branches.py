@@ -63,6 +63,7 @@ def test_bushings_and_rollers_of_every_chain_come_out_as_drawn(chain):
 def test_thick_rollers_are_extruded_and_thin_ones_curled(chain):
     made = _made(chain)
     assert [one.name for one in made["bushing"].operations] == [
+        "receiving",
         "strip_slitting",
         "curling",
         "case_hardening",
@@ -95,3 +96,16 @@ def test_plates_are_peened_and_then_sized_where_the_order_says_so():
         assert names[1] == [*names[0], "shot_peening", "ball_sizing"]
         scatter = {one.name for work in worked[side].operations[-2:] for one in work.scatter}
         assert all(name.split("/")[1] == side for name in scatter)
+
+
+def test_every_branch_begins_at_goods_in_and_one_heat_scatters_once():
+    """Plates are of one heat, bushings of another: its columns bear the first branch's name."""
+    made = _made("16B")
+    assert all(one.operations[0].name == "receiving" for one in made.values())
+    inner, outer, bushing = (
+        {source.name for source in made[part].operations[0].scatter}
+        for part in ("inner_plate", "outer_plate", "bushing")
+    )
+    assert inner == outer
+    assert not inner & bushing
+    assert "heat/inner_plate/receiving/C_percent" in inner

@@ -64,6 +64,14 @@ class Steel:
             for element, (least, greatest) in self.limits.items()
         }
 
+    def limit(self, element: str) -> tuple[Any, Any]:
+        """Least and greatest of one element; while a derivation is recorded with their source."""
+        least, greatest = (
+            sourced(f"{element}_percent", value, "table", self.source, self.basis)
+            for value in self.limits[element]
+        )
+        return least, greatest
+
     def outside(self, analysis: Mapping[str, float]) -> dict[str, tuple[float, float]]:
         """The elements of an analysis (``C_percent`` and so on) that break the limits."""
         return {

@@ -1,4 +1,4 @@
-"""Pins: bright bar is accepted and sawn to length in bundles."""
+"""Pins: bright bar is sawn to length in bundles."""
 
 from __future__ import annotations
 
@@ -49,8 +49,8 @@ class PinCutting(OfPart):
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
-        """The bar is what the store holds: nothing is asked of an earlier operation."""
-        return {}
+        """Bar of the blank's diameter."""
+        return {MAIN: {"diameter_mm": wanted["diameter_mm"]}}
 
     def set_up(
         self,

@@ -32,8 +32,9 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_PRODUCT_ANALYSIS = "spread of a check analysis about the cast analysis: common practice, no source"
-_SPREADS = {"C": 0.006, "Si": 0.012, "Mn": 0.02, "Cr": 0.012, "Ni": 0.012, "Mo": 0.007}
+PRODUCT_ANALYSIS = "spread of a check analysis about the cast analysis: common practice, no source"
+SPREADS = {"C": 0.006, "Si": 0.012, "Mn": 0.02, "Cr": 0.012, "Ni": 0.012, "Mo": 0.007}
+"""Standard deviation of what a coil really has about the cast analysis, by element."""
 
 
 @dataclass(frozen=True)
@@ -52,8 +53,8 @@ class Receiving(Operation):
     name = "receiving"
     scatter = (
         *(
-            Scatter(f"heat/wire/receiving/{element}_percent", sd, _PRODUCT_ANALYSIS)
-            for element, sd in _SPREADS.items()
+            Scatter(f"heat/wire/receiving/{element}_percent", sd, PRODUCT_ANALYSIS)
+            for element, sd in SPREADS.items()
         ),
         Scatter(
             "lot/wire/receiving/tensile_strength_MPa",

@@ -1,4 +1,4 @@
-"""Strip: a coil is accepted and slit to the width that plates, bushings or rollers need."""
+"""Strip: a coil is slit to the width that plates, bushings or rollers need."""
 
 from __future__ import annotations
 
@@ -53,8 +53,8 @@ class StripSlitting(OfPart):
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
-        """The coil is what the store holds: nothing is asked of an earlier operation."""
-        return {}
+        """Strip of the thickness that is wanted."""
+        return {MAIN: {"plate_thickness_mm": wanted["plate_thickness_mm"]}}
 
     def set_up(
         self,

@@ -97,7 +97,7 @@ def roller_chain(
         lots=amount.lots,
         length_m=amount.length_m,
         pitches=amount.pitches,
-        clauses=_clauses(strand),
+        clauses={**_clauses(strand), **_works_clauses(made)},
         treatment=_treatment(made),
         not_for_lifting=True,
         open=_open(strand),
@@ -290,6 +290,33 @@ def _clauses(strand: Strand) -> dict[str, Clause]:
     return {
         subject: Clause(subject, text, "", source, basis)
         for subject, (text, source, basis) in words.items()
+    }
+
+
+def _works_clauses(made: Sequence[Branch]) -> dict[str, Clause]:
+    """What the works checks on its own: steel that comes in, cases that come out."""
+    heats: dict[str, list[str]] = {}
+    for branch in made:
+        heat = f"{branch.steel.grade}, heat {branch.steel.heat}"
+        heats.setdefault(heat, []).append(branch.part.replace("_", " "))
+    bought = "; ".join(f"{heat}: {', '.join(parts)}" for heat, parts in heats.items())
+    words = {
+        "receiving": (
+            "Certificate against the tag of every coil and bundle; analysis by spectrometer once a "
+            f"heat, hardness and size of every coil and bundle, against the cards. {bought}."
+        ),
+        "cases": (
+            "A coupon with every load: depth to the limiting hardness by ISO 18203, hardness of "
+            "the surface, section etched for retained austenite."
+        ),
+    }
+    if any(work.name == Carbonitriding.name for one in made for work in one.operations):
+        words["carbonitriding"] = (
+            "Carbon and nitrogen of turned steps of a coupon each week, and after each change of "
+            "gas; section polished and not etched, every load: no voids below the surface."
+        )
+    return {
+        subject: Clause(subject, text, "", "", "common practice") for subject, text in words.items()
     }
 
 

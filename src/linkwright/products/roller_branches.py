@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
+from linkwright.materials.steels import steel as steel_named
 from linkwright.processes.ball_sizing import BallSizing
 from linkwright.processes.carbonitriding import Carbonitriding
 from linkwright.processes.case_hardening import CaseHardening
@@ -29,11 +30,13 @@ from linkwright.processes.plate_tempering import PlateTempering
 from linkwright.processes.plate_tumbling import PlateTumbling
 from linkwright.processes.roller_extrusion import RollerExtrusion
 from linkwright.processes.shot_peening import ShotPeening
+from linkwright.processes.receiving import ElementLimit
+from linkwright.processes.stock_receiving import HeatOfSteel, StockReceiving
 from linkwright.processes.strand import Strand
 from linkwright.processes.strip_slitting import StripSlitting
 from linkwright.products.job import Rod, machine_of
 from linkwright.products.rods import analysis_of
-from linkwright.quantities import CannotPlan
+from linkwright.quantities import CannotPlan, UnknownName
 from linkwright.route import MAIN, Conditions, Machine, Operation, Stock
 from linkwright.route.operation import Numbers
 
@@ -105,7 +108,32 @@ def branches(
         [_rollers(strand, counts.rollers, steels, machines, aim)] if strand.parts.roller else []
     )
     pins = _pins(strand, counts.pins, steels, machines, case["pin"])
-    return [*made, _cased(bushing, case), pins, *(_cased(one, case) for one in rolled)]
+    return _received([*made, _cased(bushing, case), pins, *(_cased(one, case) for one in rolled)])
+
+
+def _received(made: Sequence[Branch]) -> list[Branch]:
+    """Each branch begins at goods-in; branches of one heat have its analysis in common."""
+    first: dict[tuple[str, str], str] = {}
+    found = []
+    for one in made:
+        bought = one.steel
+        of_heat = first.setdefault((bought.grade, bought.heat), one.part)
+        elements = tuple(name.removesuffix("_percent") for name in analysis_of(bought))
+        receiving = StockReceiving(HeatOfSteel(of_heat, elements, _limits_of(bought.grade)))
+        found.append(replace(one, operations=(receiving, *one.operations)))
+    return found
+
+
+def _limits_of(grade: str) -> list[ElementLimit]:
+    """What the standard of a grade allows of each element; nothing for a grade not held here."""
+    try:
+        known = steel_named(grade)
+    except UnknownName:
+        return []
+    return [
+        ElementLimit(element, *known.limit(element), f"{known.source}: cast analysis")
+        for element in known.limits
+    ]
 
 
 def _cased(branch: Branch, case: Mapping[str, type[CaseHardening]]) -> Branch:

@@ -2,6 +2,7 @@
 
 - `coils_of_rod`: coils for an order, joints between them, what is cut out
 - `needed_mass`: steel in tonnes, to hold against the stock
+- `receiving_time`: hours in which a heat is checked
 - `drawn_depth`, `decarburised_strength_share`, `weakened_factor`: the weak skin
 """
 
@@ -147,3 +148,15 @@ def weakened_factor(*, breaking_force_factor: Values, strength_share: Values) ->
     References: see `decarburised_strength_share`.
     """
     return breaking_force_factor * strength_share
+
+
+@calculation(
+    source="definition of the hour", gives="machine_time_h", basis="computed",
+    needs={"time_min": NOT_NEGATIVE},
+)  # fmt: skip
+def receiving_time(*, time_min: Values) -> Values:
+    """Hours in which one heat is checked as it comes in.
+
+    References: definition.
+    """
+    return time_min / 60.0
