@@ -24,16 +24,22 @@ STRONG, WEAK, IDLE = "factor/bench/strong", "factor/bench/weak", "factor/bench/i
 
 @cache
 def toy(
-    *, weak: float = 0.0, gauge: float = 0.0, lots: int = 512, pieces: float = 1.0
-) -> TrialsWorth | None:
-    """Let x = 100 + 3 strong + weak w + 2 lot + 1.5 link reach 96; y shows weak, v idle."""
+    *, weak: float = 0.0, gauge: float = 0.0, lots: int = 512, pieces: float = 1.0,
+    columns: int = 1,
+) -> TrialsWorth | None:  # fmt: skip
+    """Let x = 100 + 3 strong + weak w + 2 lot + 1.5 link reach 96; y shows weak, v idle.
+
+    The lot's part may come of several columns alike.
+    """
     ensemble = Ensemble(lots=lots)
     factors = [Factor(name, 1.0, 0.1, "toy", f"test {name}") for name in (STRONG, WEAK, IDLE)]
-    scatter = [Scatter("lot/a/bench/l", 1.0, "toy"), Scatter("link/a/bench/z", 1.0, "toy")]
+    of_lot = [f"lot/a/bench/l{column}" for column in range(columns)]
+    scatter = [Scatter(name, 1.0, "toy") for name in (*of_lot, "link/a/bench/z")]
     conditions = drawn(scatter, factors, ensemble)
     z = conditions.draws
     link = z["link/a/bench/z"]
-    x = 100.0 + FACTOR * z[STRONG] + weak * z[WEAK] + LOT * z["lot/a/bench/l"] + LINK * link
+    x = 100.0 + FACTOR * z[STRONG] + weak * z[WEAK] + LINK * link
+    x = x + LOT / math.sqrt(columns) * sum(z[name] for name in of_lot)
     found = {"bench": {"x_kN": x, "y_mm": z[WEAK] + link, "v_mm": z[IDLE] + link}}
     design = design_of(conditions, ensemble)
     influence = influence_of(x, design)
@@ -83,6 +89,13 @@ def test_the_closed_form_comes_out(gauge: float) -> None:
         assert after.spread == pytest.approx(spread_left, rel=0.01)
         # the narrowing, a difference of two spreads, is held to 1 % of the whole
         assert after.sd == pytest.approx(sd_left, abs=0.01 * now)
+
+
+def test_many_columns_of_scatter_are_as_one_of_their_sum() -> None:
+    """More columns than the usual points of scatter: within 3 % of the closed form, as fits are."""
+    worth = toy(columns=40)
+    assert worth is not None
+    assert worth.now.sd == pytest.approx(exact(1)[2], rel=0.03)
 
 
 def test_quantiles_of_the_chance_are_those_of_the_factor() -> None:

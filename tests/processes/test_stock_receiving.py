@@ -108,3 +108,14 @@ def test_the_steels_own_spread_goes_before_the_usual_one():
     scatter = _job(spread).conditions.scatter["heat/bushing/receiving/C_percent"]
     assert scatter.sd == 0.011
     assert "works.toml" in scatter.source
+
+
+def test_one_heat_is_analysed_once():
+    """Outer plates are of the heat of inner ones: their card says so and judges it no more."""
+    settled = nominal(lambda: _job(demo_works()))
+    inner, outer = (settled.set_ups[f"{side}_plate/receiving"] for side in ("inner", "outer"))
+    assert "C_percent" in inner
+    assert "C_percent" not in outer
+    assert "inner plate" in outer["analysis"]
+    subjects = {one.subject for one in settled.steps["outer_plate/receiving"].findings}
+    assert subjects == {"received_plate_thickness_mm", "received_tensile_strength_MPa"}

@@ -189,6 +189,7 @@ class _Surface:
     rows: tuple[_Row, ...]
     fixed: float
     doubts: Mapping[str, np.ndarray]
+    points: int
 
     @classmethod
     def of(
@@ -212,18 +213,22 @@ class _Surface:
         used = np.any(moves, axis=0) if fits else np.zeros(design.is_factor.shape, dtype=bool)
         names = [one for one, is_used in zip(design.lot_names, used, strict=True) if is_used]
         both = _deviates(names, _DOUBTS, seed)
-        scatter = _deviates([n for n in names if not _is_factor(design, n)], _SCATTERS, seed)
+        scattering = [n for n in names if not _is_factor(design, n)]
+        # fewer points than columns could not be turned so that these are independent
+        points = max(_SCATTERS, 2 * len(scattering))
+        scatter = _deviates(scattering, points, seed)
         rows = [
             _row(part, fit, [n for n in names if move[design.lot_names.index(n)]], design, both,
-                 scatter)
+                 scatter, points)
             for part, fit, move in zip(unsure, fits, moves, strict=True)
         ]  # fmt: skip
         fixed = float(np.prod([part.chance for part in parts if part not in unsure]))
-        return cls(tuple(rows), fixed, {n: both[n] for n in names if _is_factor(design, n)})
+        doubts = {n: both[n] for n in names if _is_factor(design, n)}
+        return cls(tuple(rows), fixed, doubts, points)
 
     def chances(self, doubts: Mapping[str, np.ndarray]) -> np.ndarray:
         """Chance at each of these factors, over scatter."""
-        total = np.full((_DOUBTS, _SCATTERS), self.fixed)
+        total = np.full((_DOUBTS, self.points), self.fixed)
         for row in self.rows:
             means = np.broadcast_to(row.factors_part(doubts), _DOUBTS)
             total *= row.passes(means[:, None] + row.scatter)
@@ -263,9 +268,10 @@ def _row(
     design: Design,
     both: Mapping[str, np.ndarray],
     scatter: Mapping[str, np.ndarray],
+    points: int,
 ) -> _Row:
     slopes: dict[str, tuple[float, float]] = {}
-    few, many = np.zeros(_SCATTERS), np.zeros(_DOUBTS)
+    few, many = np.zeros(points), np.zeros(_DOUBTS)
     for name in names:
         index = design.lot_names.index(name)
         slope, bend = float(fit.slopes[index]), float(fit.bends[index])

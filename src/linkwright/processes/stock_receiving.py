@@ -52,7 +52,8 @@ _CERTIFICATE = "inspection certificate (EN 10204, 3.1) of the heat on the tag"
 class HeatOfSteel:
     """One heat in the store: which elements its analysis names and what the grade allows.
 
-    branch: that in whose name the heat scatters; branches of one heat name the same.
+    branch: that in whose name the heat scatters, and whose card has its analysis; branches of one
+    heat name the same.
     """
 
     branch: str
@@ -66,9 +67,10 @@ class StockReceiving(KeepsSizes):
     name = "receiving"
     card = ("certificate",)
 
-    def __init__(self, heat: HeatOfSteel) -> None:
-        """``heat``: what comes in."""
+    def __init__(self, heat: HeatOfSteel, part: str) -> None:
+        """``heat``: what comes in; ``part``: what it is for."""
         self.heat = heat
+        self.first = part == heat.branch
         self.scatter = tuple(
             Scatter(self._source(element), SPREADS[element], PRODUCT_ANALYSIS)
             for element in heat.elements
@@ -91,12 +93,15 @@ class StockReceiving(KeepsSizes):
             Setting("certificate", given.get("certificate", _CERTIFICATE), how,
                     check="heat number on tag and paper the same, each coil or bundle")
         ]  # fmt: skip
+        seen = f"as for {self.heat.branch.replace('_', ' ')}: the same heat"
         analysis = [
             Setting(f"{element}_percent", metal[f"{element}_percent"], FOLLOWS, "the certificate",
                     tolerance=_CHECKED[element],
                     check="own spectrometer, three sparks, first coil or bundle of the heat")
             for element in self.heat.elements
             if element in _CHECKED
+        ] if self.first else [
+            Setting("analysis", seen, FOLLOWS, check="heat number on both tags the same")
         ]  # fmt: skip
         settings = (*papers, *analysis, *_gauged(metal, machine))
         return SetUp(settings, {"limits": _band(metal, wanted, machine), "machine": machine.name})
@@ -117,7 +122,7 @@ class StockReceiving(KeepsSizes):
                 Finding(f"{limit.element}_percent", metal[f"{limit.element}_percent"], limit.least,
                         limit.greatest, limit.source)
                 for limit in self.heat.limits
-                if f"{limit.element}_percent" in metal
+                if self.first and f"{limit.element}_percent" in metal
             ),
             Finding(f"received_{gauged}", metal[gauged], limits.least, limits.greatest, held,
                     "on the tag, about the size asked for" if held else ""),

@@ -28,9 +28,9 @@ from linkwright.processes.plate_blanking import Blanking
 from linkwright.processes.plate_hardening import PlateHardening
 from linkwright.processes.plate_tempering import PlateTempering
 from linkwright.processes.plate_tumbling import PlateTumbling
+from linkwright.processes.receiving import ElementLimit
 from linkwright.processes.roller_extrusion import RollerExtrusion
 from linkwright.processes.shot_peening import ShotPeening
-from linkwright.processes.receiving import ElementLimit
 from linkwright.processes.stock_receiving import HeatOfSteel, StockReceiving
 from linkwright.processes.strand import Strand
 from linkwright.processes.strip_slitting import StripSlitting
@@ -119,7 +119,8 @@ def _received(made: Sequence[Branch]) -> list[Branch]:
         bought = one.steel
         of_heat = first.setdefault((bought.grade, bought.heat), one.part)
         elements = tuple(name.removesuffix("_percent") for name in analysis_of(bought))
-        receiving = StockReceiving(HeatOfSteel(of_heat, elements, _limits_of(bought.grade)))
+        heat = HeatOfSteel(of_heat, elements, _limits_of(bought.grade))
+        receiving = StockReceiving(heat, one.part)
         found.append(replace(one, operations=(receiving, *one.operations)))
     return found
 
