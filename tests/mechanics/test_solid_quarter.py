@@ -57,9 +57,7 @@ def test_a_soft_zone_weakens_and_strains_its_leg(octant, soft):
 
 def test_one_soft_leg_is_no_weaker_than_two(soft):
     """The sound leg helps."""
-    both = pull_solid_link(
-        LINK, STEEL, fineness=CELLS, weld=Weld(one_leg=False, zone_strength=0.7)
-    )
+    both = pull_solid_link(LINK, STEEL, fineness=CELLS, weld=Weld(one_leg=False, zone_strength=0.7))
     assert both.maximum_force_kN < soft.maximum_force_kN
 
 
