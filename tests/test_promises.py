@@ -39,11 +39,12 @@ def planned(where: Path, **surroundings: str) -> dict[str, str]:
 
 def test_surroundings_do_not_enter_a_plan(tmp_path: Path) -> None:
     """Hash seed, language, zone, folder and threads: same inputs, same bytes, same words."""
-    first = planned(tmp_path / "a", PYTHONHASHSEED="1", LC_ALL="C", TZ="UTC")
+    first = planned(tmp_path / "a", PYTHONHASHSEED="1", LC_ALL="C", TZ="UTC",
+                    OMP_NUM_THREADS="2", OPENBLAS_NUM_THREADS="2")  # fmt: skip
     second = planned(
         tmp_path / "b" / "ordner mit ü", PYTHONHASHSEED="4711", LC_ALL="de_DE.UTF-8",
         LANG="de_DE.UTF-8", TZ="Pacific/Chatham", COLUMNS="40", PYTHONUTF8="1",
-        OMP_NUM_THREADS="1",
+        OMP_NUM_THREADS="1", OPENBLAS_NUM_THREADS="1",
     )  # fmt: skip
     assert first == second
     files = {"plan.json", "members.parquet", "order.toml", "works.toml"}

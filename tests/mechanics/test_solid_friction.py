@@ -2,9 +2,9 @@
 
 import numpy as np
 import pytest
+from mechanics.solid_runs import LINK, STEEL, smooth_pull
 from solid_bodies import box, on_plane, pulled
 
-from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.solid_contact import HALF_TURN, Mirror, Side, aimed, touch
 from linkwright.mechanics.solid_link import pull_solid_link
 from linkwright.mechanics.solid_mesh import skin_of
@@ -15,7 +15,6 @@ from linkwright.mechanics.solid_plasticity import steel_of
 from linkwright.quantities import ArgumentError
 
 HARD = steel_of(205e3, 0.3, 1e6, 0.1, 1.0)
-LINK, STEEL = LinkGeometry(8.0, 24.0, 26.8), SwiftCurve(1476.0, 0.06, 0.005)
 
 
 def block(friction, sideways):
@@ -103,7 +102,7 @@ def test_friction_raises_the_maximum_of_a_link():
     Reference (computed independently: two octants in contact, quadratic elements of a
     general-purpose code): about 6 per cent.
     """
-    plain = pull_solid_link(LINK, STEEL, fineness="coarse")
+    plain = smooth_pull()
     rough = pull_solid_link(LINK, STEEL, fineness="coarse", friction_coefficient=0.15)
     assert rough.passed
     assert 1.04 < rough.maximum_force_kN / plain.maximum_force_kN < 1.08
@@ -114,7 +113,7 @@ def test_friction_raises_the_maximum_of_a_link():
 
 def test_vanishing_friction_is_none():
     """A coefficient of 1e-7 gives the forces of smooth links."""
-    plain = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=12)
+    plain = smooth_pull()
     nearly = pull_solid_link(
         LINK, STEEL, fineness="coarse", factorisations=12, friction_coefficient=1e-7
     )

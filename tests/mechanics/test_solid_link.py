@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from mechanics.solid_runs import LINK, STEEL, smooth_pull
 
 from linkwright.mechanics.link_beam import prove_link
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
@@ -14,13 +15,10 @@ from linkwright.mechanics.solid_model import link_model
 from linkwright.mechanics.solid_weld import Weld
 from linkwright.quantities import ArgumentError
 
-LINK = LinkGeometry(8.0, 24.0, 26.8)
-STEEL = SwiftCurve(1476.0, 0.06, 0.005)
-
 
 @pytest.fixture(scope="module")
 def pull():
-    return pull_solid_link(LINK, STEEL, fineness="coarse")
+    return smooth_pull()
 
 
 @pytest.fixture(scope="module")
@@ -116,12 +114,12 @@ def test_a_proof_above_the_maximum_is_refused_with_the_maximum():
 
 def test_too_few_factorisations_end_a_pull_with_its_last_good_state():
     """The pull keeps what it has and says why it ended; no maximum is claimed."""
-    short = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=10)
+    short = pull_solid_link(LINK, STEEL, fineness="coarse", factorisations=6)
     assert not short.passed
-    assert short.ended == "10 factorisations did not suffice"
+    assert short.ended == "6 factorisations did not suffice"
     assert short.maximum_force_kN == short.force_kN[-1]
     with pytest.raises(LinkNotSolved, match=r"last good state is .* kN at"):
-        prove_solid_link(LINK, STEEL, 50.3, fineness="coarse", factorisations=10)
+        prove_solid_link(LINK, STEEL, 50.3, fineness="coarse", factorisations=6)
 
 
 def test_wrong_sizes_are_refused():

@@ -2,12 +2,10 @@
 
 import numpy as np
 import pytest
+from mechanics.solid_runs import LINK, STEEL
 
-from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.solid_link import prove_solid_link
 from linkwright.mechanics.solid_sets import pull_and_unload
-
-LINK, STEEL = LinkGeometry(8.0, 24.0, 26.8), SwiftCurve(1476.0, 0.06, 0.005)
 
 
 @pytest.fixture(scope="module", name="found")

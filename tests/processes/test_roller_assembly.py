@@ -108,6 +108,31 @@ def test_links_wider_than_their_opening_cannot_turn():
     assert found.verdict == "outside"
 
 
+def test_bowed_plates_leave_links_no_room_to_swing():
+    """Usual plates take less than the works allows; a bow as wide as the gap takes all of it."""
+    at = At("chain/assembly")
+    assert at.step.finding("swing_room_mm").verdict == "within"
+    assert 0.0 < _value(at.step, "swing_taken_percent") < 60.0
+    gap = float(at.settings["outer_link_opening_mm"]) - float(
+        at.stocks["inner_link"]["inner_link_width_mm"]
+    )
+    bowed = at.run(at.changed("outer_plate", flatness_mm=gap / 2))
+    assert bowed.finding("swing_room_mm").verdict == "outside"
+    assert _value(bowed, "swing_taken_percent") > 100.0
+
+
+def test_the_burr_of_a_middle_plate_stands_between_links_and_that_of_an_outer_one_does_not():
+    one, two = At("chain/assembly"), At("chain/assembly", "16B-2")
+    rough = {"burr_height_um": 100.0}
+    room = _value(one.step, "swing_room_mm")
+    assert _value(one.run(one.changed("outer_plate", **rough)), "swing_room_mm") == room
+    usual = float(two.stocks["middle_plate"]["burr_height_um"])
+    less = _value(two.step, "swing_room_mm") - _value(
+        two.run(two.changed("middle_plate", **rough)), "swing_room_mm"
+    )
+    assert less == pytest.approx(2 * (0.1 - usual / 1000))
+
+
 @pytest.mark.parametrize(
     ("key", "plate", "member", "part"),
     [("inner_link/link_pressing", "inner_plate", "bushing_outside_mm", "bushing"),

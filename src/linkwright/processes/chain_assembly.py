@@ -19,6 +19,7 @@ from linkwright.processes.models.assembled_chain import (
     strand_mass_per_length,
 )
 from linkwright.processes.models.inspection import with_margin
+from linkwright.processes.models.plate_shape import swing_room
 from linkwright.processes.models.roller_strand import hole_spacing_wanted, strand_pitch
 from linkwright.processes.models.use import working_time
 from linkwright.processes.pressed_joint import (
@@ -58,7 +59,7 @@ class ChainAssembly(Joining):
     factors = (FIT,)
     card = (
         "pin_interference_mm", "ram_force_kN", "outer_link_opening_mm", "rivet_force_kN",
-        "head_diameter_mm", "connecting_link", "strokes_per_min",
+        "head_diameter_mm", "burr_side", "connecting_link", "strokes_per_min",
     )  # fmt: skip
 
     def __init__(self, strand: Strand) -> None:
@@ -138,6 +139,8 @@ class ChainAssembly(Joining):
             Setting("head_diameter_mm", head.head_diameter_mm, FOLLOWS,
                     "the height that is left of the pin's end", tolerance=0.2,
                     check="ring gauge, ten heads an hour"),
+            Setting("burr_side", given.get("burr_side", _OUTWARD), HELD,
+                    check="thumb nail, ten links an hour"),
             Setting("connecting_link", given.get("connecting_link", _CLOSED), HELD,
                     check="against the order"),
             chosen("strokes_per_min", machine, given, check="display", share=0.1),
@@ -160,6 +163,7 @@ class ChainAssembly(Joining):
             (
                 *fit_findings("pin", fit, torque, pin["yield_strength_MPa"], machine),
                 *self._room(link, settings, play, made),
+                *_swing(stocks, settings, machine),
                 *_heads(head, settings, machine),
             ),
             made,
@@ -254,6 +258,34 @@ class ChainAssembly(Joining):
         )
 
 
+def _swing(stocks: Stocks, settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
+    """What burr and bow of the plates leave of the room between links.
+
+    The burr of outer plates stands outside. A middle plate has a link on either side of it.
+    """
+    link, facing = stocks["inner_link"], stocks["outer_plate"]
+    burr = {}
+    if "middle_plate" in stocks:
+        facing = stocks["middle_plate"]
+        burr = {"outer_burr_um": facing["burr_height_um"]}
+    room = swing_room(
+        opening_mm=settings["outer_link_opening_mm"],
+        inner_link_width_mm=link["inner_link_width_mm"],
+        inner_flatness_mm=link["inner_flatness_mm"],
+        outer_flatness_mm=facing["flatness_mm"],
+        inner_burr_um=link["inner_burr_um"],
+        **burr,
+    )
+    return (
+        Finding("swing_room_mm", room.swing_room_mm, _NOT_AGAIN, None,
+                "links must swing freely: geometry",
+                "between the plates of inner and outer link, plates in their worst lay"),
+        Finding("swing_taken_percent", room.taken_percent, None,
+                machine.held["greatest_swing_taken_percent"], "held by the works",
+                "room that burr and bow of the plates take"),
+    )  # fmt: skip
+
+
 def _heads(head: Any, settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
     _, high = machine.limits("rivet_force_kN")
     return (
@@ -264,6 +296,7 @@ def _heads(head: Any, settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
     )  # fmt: skip
 
 
+_OUTWARD = "burr of the outer plates outward, away from the inner link"
 _ORDERED = ("length_m", "ordered_length_m", "lots", "pitches")
 _SOLID = 0.0
 _NOT_AGAIN = 0.0

@@ -139,10 +139,14 @@ class LinkPressing(Joining):
             sizing_springback_um=settings.prepared["springback_um"],
         )
         torque = self.strand.turning_torque(self.strand.parts.pin.pin_diameter_mm, machine)
+        over = inner_link_width(
+            inner_width_mm=settings["inner_width_mm"],
+            plate_thickness_mm=plate["plate_thickness_mm"],
+        )
         findings = (
             *fit_findings("bushing", fit, torque, bushing["yield_strength_MPa"], machine),
             *self._bore_findings(bore, fit, plate),
-            *self._room(stocks, settings, plate),
+            *self._room(stocks, settings, over),
         )
         hours = working_time(
             pieces=plate["plates"],
@@ -151,7 +155,7 @@ class LinkPressing(Joining):
         )
         return Step(
             findings,
-            self._link(stocks, settings, bore),
+            self._link(stocks, settings, bore, over),
             use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else fit_travel(
@@ -186,13 +190,9 @@ class LinkPressing(Joining):
             ),
         )  # fmt: skip
 
-    def _room(self, stocks: Stocks, settings: SetUp, plate: Stock) -> tuple[Finding, ...]:
+    def _room(self, stocks: Stocks, settings: SetUp, over: Any) -> tuple[Finding, ...]:
         """Widths between and over the plates; play of the roller along and about the bushing."""
         parts, row = self.strand.parts, self.strand.row
-        over = inner_link_width(
-            inner_width_mm=settings["inner_width_mm"],
-            plate_thickness_mm=plate["plate_thickness_mm"],
-        )
         found = [
             Finding("inner_link_width_mm", over, note="over the plates"),
             Finding("inner_width_room_mm", side_play(opening_mm=settings["inner_width_mm"],
@@ -217,7 +217,7 @@ class LinkPressing(Joining):
             ]
         return tuple(found)
 
-    def _link(self, stocks: Stocks, settings: SetUp, bore: Any) -> Stock:
+    def _link(self, stocks: Stocks, settings: SetUp, bore: Any, over: Any) -> Stock:
         """The inner link with what the rest of the route needs of its parts."""
         plate, bushing, roller = stocks["inner_plate"], stocks["bushing"], stocks.get("roller")
         inner = {f"inner_{name}": plate[name] for name in PLATE}
@@ -232,6 +232,9 @@ class LinkPressing(Joining):
             shape={
                 **inner,
                 **turned,
+                "inner_link_width_mm": over,
+                "inner_flatness_mm": plate["flatness_mm"],
+                "inner_burr_um": plate["burr_height_um"],
                 "inner_face_area_mm2": plate["area_mm2"],
                 "hole_spacing_mm": plate["hole_spacing_mm"],
                 "lot_hole_spacing_mm": plate["lot_hole_spacing_mm"],

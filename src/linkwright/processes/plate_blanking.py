@@ -29,6 +29,15 @@ from linkwright.processes.models.plate_sums import (
 )
 from linkwright.processes.models.shearing import shearing_clearance
 from linkwright.processes.of_part import OfPart
+from linkwright.processes.plate_edge import (
+    EDGE_SCATTER,
+    Cutting,
+    as_blanked,
+    edge_findings,
+    edge_settings,
+    force_of_plate,
+    tool_care,
+)
 from linkwright.processes.plate_findings import (
     plate_findings,
     press_findings,
@@ -70,13 +79,14 @@ class Blanking(OfPart):
         "rows_count", "plate_angle_deg", "strip_width_mm", "feed_mm", "row_distance_mm",
         "row_shift_mm", "plates_per_stroke_count", "hole_punch_diameter_mm",
         "hole_punch_spacing_mm", "cutting_clearance_mm", "shut_height_mm", "strokes_per_min",
-        "burr_side", "lubricant",
+        "counterpad_force_kN", "regrind_interval_count", "burr_side", "lubricant",
     )  # fmt: skip
     scatter = (
         Scatter("lot/plate/blanking/hole_spacing_mm", 0.002, _PLAY),
         Scatter("link/plate/blanking/hole_spacing_mm", 0.002, _PLAY),
         Scatter("lot/plate/blanking/hole_diameter_mm", 0.002, _PLAY),
         Scatter("link/plate/blanking/hole_diameter_mm", 0.002, _PLAY),
+        *EDGE_SCATTER,
     )
 
     def ask(
@@ -103,15 +113,17 @@ class Blanking(OfPart):
         strip = stocks[MAIN]
         layout = _layout(wanted, machine, given)
         contour = link_plate_contour(**{name: wanted[name] for name in CONTOUR})
+        tool = _tool_settings(strip, wanted, machine, given)
+        cutting = _cutting(strip, contour, wanted, tool, machine)
+        count = self._plates_per_stroke(strip, wanted, cutting, machine, given)
         rate = chosen("strokes_per_min", machine, given, check="display", share=0.1)
         settings = (
             *_layout_settings(layout, wanted, machine, given),
-            self._plates_per_stroke(strip, wanted, contour, machine, given),
-            *_tool_settings(strip, wanted, machine, given),
+            count,
+            *tool,
             rate,
-            Setting("burr_side", given.get("burr_side", _BURR), HELD,
-                    check="thumb nail on five plates, each coil"),
-        )  # fmt: skip
+            *edge_settings(strip, cutting, count.value, machine, given),
+        )
         prepared = {"layout": layout, "contour": contour, "wanted": dict(wanted)}
         return SetUp(settings, {**prepared, "machine": machine.name})
 
@@ -145,34 +157,40 @@ class Blanking(OfPart):
             plate_mass_kg=piece.plate_mass_kg,
             **held_of(machine, "reject_percent"),
         )
+        cutting = Cutting(
+            settings["cutting_clearance_mm"], contour.plate_length_mm,
+            stroke.contour_force_kN, stroke.plate_force_kN,
+        )  # fmt: skip
+        edge = as_blanked(self, strip, cutting, settings, machine, factors)
         return Step(
             (
                 *press_findings(stroke, settings, machine),
                 *punch_findings(stroke, settings, machine),
                 *plate_findings(piece, used, spacing, thickness, settings, wanted, machine),
+                *edge_findings(edge, strip, cutting, settings, machine),
             ),
-            _plates(strip, piece, contour, wanted, pierced),
+            _plates(strip, piece, contour, wanted, pierced).changed(
+                shape={"plate_length_mm": contour.plate_length_mm, **edge._asdict()}
+            ),
             use=_use(strip, used, settings, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else _picture(settings, wanted),
         )
 
     def _plates_per_stroke(
-        self, strip: Stock, wanted: Wanted, contour: Any, machine: Machine, given: Mapping[str, Any]
+        self,
+        strip: Stock,
+        wanted: Wanted,
+        cutting: Cutting,
+        machine: Machine,
+        given: Mapping[str, Any],
     ) -> Setting:
         """What the press takes within its share, at most the plates of the tool."""
-        one = plate_stroke(
-            perimeter_mm=contour.perimeter_mm,
-            hole_diameter_mm=wanted["hole_diameter_mm"],
-            plate_thickness_mm=strip["plate_thickness_mm"],
-            tensile_strength_MPa=strip["tensile_strength_MPa"],
-            **held_of(machine, **_STROKE),
-        )
         return computed(
             "plates_per_stroke_count", "what the press takes within the works' share of its force",
             lambda: plates_in_press(
                 press_force_kN=machine.held["press_force_kN"],
-                plate_force_kN=one.plate_force_kN,
+                plate_force_kN=force_of_plate(strip, cutting, machine),
                 greatest_count=machine.held["greatest_plates_per_stroke_count"],
                 rows=_rows(wanted, machine, given),
                 **held_of(machine, used_share="used_force_share"),
@@ -264,6 +282,21 @@ def _tool_settings(
     return punch, spacing, clearance, height
 
 
+def _cutting(
+    strip: Stock, contour: Any, wanted: Wanted, tool: tuple[Setting, ...], machine: Machine
+) -> Cutting:
+    """Of one plate, before it is known how many a stroke cuts."""
+    one = plate_stroke(
+        perimeter_mm=contour.perimeter_mm,
+        hole_diameter_mm=wanted["hole_diameter_mm"],
+        plate_thickness_mm=strip["plate_thickness_mm"],
+        tensile_strength_MPa=strip["tensile_strength_MPa"],
+        **held_of(machine, **_STROKE),
+    )
+    clearance = next(each.value for each in tool if each.name == "cutting_clearance_mm")
+    return Cutting(clearance, contour.plate_length_mm, one.contour_force_kN, one.plate_force_kN)
+
+
 class _Pierced(NamedTuple):
     """Holes of each member; the spacing of its lot's own plates, of which a strand holds many."""
 
@@ -305,12 +338,14 @@ def _plates(strip: Stock, piece: Any, contour: Any, wanted: Wanted, pierced: _Pi
 
 
 def _use(strip: Stock, used: Any, settings: SetUp, machine: Machine) -> dict[str, Any]:
+    care = tool_care(strip, settings, machine)
     hours = press_time(
         plates=strip["plates"],
         plates_per_stroke=settings["plates_per_stroke_count"],
         strokes_per_min=settings["strokes_per_min"],
         running_share=machine.rate["running_share"],
         machines=machine.many,
+        standing_time_h=care.regrinding_time_h,
     )
     return {
         **use_of_machine(hours, machine),
@@ -326,7 +361,6 @@ def _picture(settings: SetUp, wanted: Wanted) -> dict[str, Any]:
     return {f"layout_{name}": float(value) for name, value in shown.items()}
 
 
-_BURR = "burr side outward in the chain"
 _CAUTIONS = (
     Caution(
         "A press crushes hands; broken punches fly",

@@ -12,6 +12,7 @@ from linkwright.processes.models.plate_blanking import (
     spacing_error,
     usable_force,
 )
+from linkwright.processes.models.plate_shape import force_with_counterpad
 from linkwright.route import Finding, Machine, SetUp, Wanted
 
 _HELD = "held by the works"
@@ -23,11 +24,16 @@ def press_findings(stroke: Any, settings: SetUp, machine: Machine) -> tuple[Find
         press_force_kN=machine.held["press_force_kN"],
         **held_of(machine, used_share="used_force_share"),
     )
+    borne = force_with_counterpad(
+        cutting_force_kN=stroke.stroke_force_kN,
+        counterpad_force_kN=settings["counterpad_force_kN"],
+    )
     low, high = machine.limits("shut_height_mm")
     return (
         Finding(
-            "stroke_force_kN", stroke.stroke_force_kN, None, force,
+            "stroke_force_kN", borne, None, force,
             f"share of the force of {machine.name} that the works uses",
+            "cutting, stripping, counterpads",
         ),
         Finding("plate_force_kN", stroke.plate_force_kN, note="contour, holes, stripping"),
         Finding("stripping_force_kN", stroke.stripping_force_kN, note="of one plate"),

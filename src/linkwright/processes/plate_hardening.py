@@ -14,7 +14,7 @@ from linkwright.processes.austenitised import (
     quenched_condition,
     structure_after,
 )
-from linkwright.processes.choosing import by_wire, chosen, held_of
+from linkwright.processes.choosing import by_wire, chosen, held_by_wire, held_of
 from linkwright.processes.furnace_charge import (
     FURNACE_CAUTIONS,
     charge_findings,
@@ -31,6 +31,7 @@ from linkwright.processes.models.plate_quench import (
     thin_air_cooling,
     thin_oil_cooling,
 )
+from linkwright.processes.models.plate_shape import bow_of_strain, flatness_after_quench
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.plate_charge import (
     PlateOperation,
@@ -87,6 +88,12 @@ class PlateHardening(OfPart, PlateOperation):
             4.0,
             "bath over a shift: common practice, no source",
         ),
+        Scatter(
+            "lot/plate/plate_hardening/quench_bow_mm",
+            0.25,
+            "how plates lie in the heap and fall into the oil: common practice, no source",
+            relative=True,
+        ),
     )
     factors = (_BATH,)
 
@@ -110,8 +117,8 @@ class PlateHardening(OfPart, PlateOperation):
         factors: Conditions,
         given: Mapping[str, Any],
     ) -> Stock:
-        """The plate, grown."""
-        return _grown(stocks[MAIN], machine)
+        """The plate, grown and bowed."""
+        return _shaped(stocks[MAIN], _quench_bow(stocks[MAIN], machine), machine)
 
     def set_up(
         self,
@@ -153,7 +160,8 @@ class PlateHardening(OfPart, PlateOperation):
         heated = bed_heating(**heap)
         entry, cooled = self._cooled(plate, heated, settings, machine, factors)
         made = structure_after(plate, furnace_soaked(heated), cooled.cooling_rate_K_per_s)
-        stock = _grown(plate, machine).changed(condition=quenched_condition(made))
+        quench_bow = self.actual(factors, "lot", "quench_bow_mm", _quench_bow(plate, machine))
+        stock = _shaped(plate, quench_bow, machine).changed(condition=quenched_condition(made))
         return Step(
             (
                 *austenite_findings(
@@ -163,6 +171,13 @@ class PlateHardening(OfPart, PlateOperation):
                 *charge_findings(heated, settings["temperature_degC"], settings, machine),
                 *_quench_findings(entry, cooled, made, plate, machine),
                 *_bath_findings(cooled, settings, machine),
+                Finding("quench_bow_mm", quench_bow, note="by the quench alone"),
+                Finding(
+                    "flatness_mm", stock["flatness_mm"], None,
+                    held_by_wire("greatest_flatness_mm", plate["plate_length_mm"], machine),
+                    f"{_HELD}: out of flatness over the length of a plate",
+                    "bow of blanking and of the quench",
+                ),
             ),
             stock,
             use=charge_use(plate, settings["temperature_degC"], settings, machine),
@@ -204,10 +219,22 @@ def heap_curves(heap: Mapping[str, Any]) -> dict[str, Any]:
     return dict(bed_course(**names))
 
 
-def _grown(plate: Stock, machine: Machine) -> Stock:
+def _shaped(plate: Stock, quench_bow_mm: Any, machine: Machine) -> Stock:
+    """Grown by hardening, and out of flat by blanking and the quench."""
     growth = machine.held["growth_percent"]
-    return plate.changed(
-        shape={name: grown_size(size_mm=plate[name], growth_percent=growth) for name in _GROWN}
+    grown = {name: grown_size(size_mm=plate[name], growth_percent=growth) for name in _GROWN}
+    flatness = flatness_after_quench(
+        blanked_bow_mm=plate["blanked_bow_mm"], quench_bow_mm=quench_bow_mm
+    )
+    return plate.changed(shape={**grown, "flatness_mm": flatness})
+
+
+def _quench_bow(plate: Stock, machine: Machine) -> Any:
+    """Bow of a plate that is flat before the bath, by the strain that the works has measured."""
+    return bow_of_strain(
+        face_strain_percent=machine.held["quench_strain_percent"],
+        plate_length_mm=plate["plate_length_mm"],
+        plate_thickness_mm=plate["plate_thickness_mm"],
     )
 
 

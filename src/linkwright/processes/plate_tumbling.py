@@ -8,6 +8,7 @@ from typing import Any
 from linkwright.processes.choosing import chosen
 from linkwright.processes.finishing import BARREL, WEIGHED, barrel_speed, lost_in_time
 from linkwright.processes.machine_use import use_of_machine
+from linkwright.processes.models.plate_shape import burr_after_tumbling
 from linkwright.processes.models.plate_sums import (
     load_hours,
     plate_after_loss,
@@ -28,6 +29,7 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
+_HELD = "held by the works"
 _WORN = ("plate_thickness_mm", "plate_height_mm", "waist_height_mm", "hole_diameter_mm")
 
 
@@ -69,6 +71,11 @@ class PlateTumbling(Operation):
         plate = stocks[MAIN]
         loss = lost_in_time(machine, settings["tumbling_time_min"])
         left = plate_after_loss(surface_loss_g_per_m2=loss, **{name: plate[name] for name in _WORN})
+        burr = burr_after_tumbling(
+            burr_height_um=plate["burr_height_um"],
+            burr_loss_um_per_h=machine.held["burr_loss_um_per_h"],
+            time_min=settings["tumbling_time_min"],
+        )
         hours = load_hours(
             steel_kg=plate["steel_kg"],
             load_mass_kg=settings["load_mass_kg"],
@@ -82,8 +89,10 @@ class PlateTumbling(Operation):
                         machine.held["greatest_loss_g_per_m2"],
                         WEIGHED),
                 *(Finding(name, value) for name, value in left._asdict().items()),
+                Finding("burr_height_um", burr, None, machine.held["greatest_burr_um"],
+                        f"{_HELD}, of finished plates", "what the barrel leaves"),
             ),
-            plate.changed("plate", shape=left._asdict()),
+            plate.changed("plate", shape={**left._asdict(), "burr_height_um": burr}),
             use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
         )  # fmt: skip

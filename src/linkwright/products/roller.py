@@ -244,6 +244,11 @@ def _requirements(strand: Strand, bench: Machine) -> list[Requirement]:
             "length_error_percent", least, greatest, bench.held["samples_per_lot_count"], _LENGTH,
             "strand under the measuring force, dry or lightly oiled, before greasing",
         ),
+        Requirement(
+            "swing_room_mm", sourced("swing_room_mm", _NO_ROOM, "choice", _SWING), None,
+            bench.held["samples_per_lot_count"], _SWING,
+            "strand drawn over a roll by its own weight: every link swings, none stays bent",
+        ),
     ]  # fmt: skip
 
 
@@ -280,6 +285,12 @@ def _clauses(strand: Strand) -> dict[str, Clause]:
             "at 3 million cycles, or by a staircase of tests, as ISO 15654 has it; the figure of "
             "the plan is a calculation.",
             "ISO 15654", "memory",
+        ),
+        "burr and flatness": (
+            "Before assembly, five plates of each lot: burr on the side that faces outward, its "
+            "height with a dial gauge, flatness with a feeler gauge on a surface plate, against "
+            "the limits of the works on the steps of the plates.",
+            "", "works' own",
         ),
         "derived sizes": (
             f"No table prints these sizes; they follow from stated rules and are the works' own: "
@@ -353,3 +364,5 @@ def require_number(chain_number: str) -> None:
 
 _MOST_STRANDS = 6
 _NO_ROLLERS = 0.0
+_NO_ROOM = 0.0
+_SWING = "links must swing freely: geometry"

@@ -281,10 +281,12 @@ def press_time(
     plates_per_stroke: Values = 1.0,
     running_share: Values = 1.0,
     machines: Values = 1.0,
+    standing_time_h: Values = 0.0,
 ) -> Values:
-    """Hours of presses for a number of plates: N/(n s 60 share)/machines.
+    """Hours of presses for a number of plates: N/(n s 60 share)/machines + t0.
 
-    The share is that of the shift in which the press strikes, coil changes and tool care apart.
+    The share is that of the shift in which the press strikes, coil changes apart; t0 the
+    hours for which a press stands while its tool is ground.
 
     References: definition of a rate.
 
@@ -292,7 +294,8 @@ def press_time(
         >>> print(press_time(plates=96000.0, plates_per_stroke=8.0, strokes_per_min=100.0))
         2.0
     """
-    return plates / (plates_per_stroke * strokes_per_min * 60.0 * running_share) / machines
+    striking = plates / (plates_per_stroke * strokes_per_min * 60.0 * running_share) / machines
+    return striking + standing_time_h
 
 
 @calculation(
