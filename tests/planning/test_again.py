@@ -67,7 +67,7 @@ def numbers(plan: LinePlan) -> dict[Any, float]:
         (WELDED, [("tempering", "temperature_degC", 546.0), ("cutting", "cut_length_mm", 87.0),
                   ("tempering", "temperature_degC", 541.0)]),
         (ROLLER, [("outer_plate/plate_tempering", "temperature_degC", 550.0),
-                  ("bushing/case_hardening", "temperature_degC", 930.0)]),
+                  ("bushing/carbonitriding", "temperature_degC", 865.0)]),
     ],
     ids=["welded", "roller"],
 )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 
 import pytest
@@ -119,6 +120,16 @@ def test_a_drive_is_taken_into_an_order(pages: TestClient, row: str, product: st
     draft = str(answer.url.path).partition("/lines")[0]
     text = pages.get(f"{draft}/order.toml").text
     assert ("[line.drive]" in text) == (row == "0")
+
+
+def test_dust_is_told_and_leaves_no_factor_of_the_works_in_the_order(pages: TestClient) -> None:
+    dusty = DUTY
+    assert "own factor for dust" in html.unescape(pages.get("/drive", params=dusty).text)
+    head = {"number": "E-9", "customer": "invented", "due": "2027-01-07", "row": "0"}
+    answer = pages.post("/drive/order", data={**dusty, **head})
+    text = pages.get(f"{str(answer.url.path).partition('/lines')[0]}/order.toml").text
+    assert 'environment = "dusty"' in text
+    assert "wear_factor" not in text
 
 
 def test_a_date_that_is_none_is_told(pages: TestClient) -> None:

@@ -199,10 +199,7 @@ class _Surface:
         influences: Mapping[str, Influence],
         seed: int,
     ) -> _Surface:
-        """The fits of the requirements that may fail in one lot and pass in another.
-
-        Columns that move none of them are left out.
-        """
+        """The fits of the requirements that may fail in one lot only, by columns that move any."""
         failing = _SURE * max((1.0 - part.chance for part in parts), default=0.0)
         unsure = [
             part for part in parts if 1.0 - part.chance > failing and np.ptp(part.lots.many) > _TAIL
@@ -223,7 +220,7 @@ class _Surface:
             for part, fit, move in zip(unsure, fits, moves, strict=True)
         ]  # fmt: skip
         fixed = float(np.prod([part.chance for part in parts if part not in unsure]))
-        doubts = {n: both[n] for n in names if _is_factor(design, n)}
+        doubts = {n: z for n, z in both.items() if n not in scatter}
         return cls(tuple(rows), fixed, doubts, points)
 
     def chances(self, doubts: Mapping[str, np.ndarray]) -> np.ndarray:

@@ -63,7 +63,8 @@ async def drive_order(request: Request) -> Response:
 
 def _taken(request: Request, said: dict[str, str]) -> Response:
     """Keep an order of what was said, and go to its plan."""
-    choice, index = _choice(request, said), int(said["row"]) if said.get("row", "").isdecimal() else 0
+    choice = _choice(request, said)
+    index = int(said["row"]) if said.get("row", "").isdecimal() else 0
     row = _row(choice, index)
     head = _head(said)
     if index == 0:
