@@ -158,9 +158,11 @@ def _study(
     if gauge == 0.0:
         raise ArgumentError("value", "no spread", "", "repeated readings that differ")
     share = None if tolerance is None else float(600.0 * np.sqrt(gauge) / tolerance)
-    roots = [float(np.sqrt(one)) for one in (repeat, appraisers, crossed, gauge, parts, total)]
-    categories = max(1, int(1.41 * roots[4] / roots[3]))
-    return GaugeStudy(*roots, float(100.0 * np.sqrt(gauge / total)), share, categories, chance)
+    ev, av, both, grr, pv, tv = (
+        float(np.sqrt(one)) for one in (repeat, appraisers, crossed, gauge, parts, total)
+    )
+    categories = max(1, int(1.41 * pv / grr))
+    return GaugeStudy(ev, av, both, grr, pv, tv, 100.0 * grr / tv, share, categories, chance)
 
 
 def _cells(part: Values, appraiser: Values, value: Values) -> np.ndarray:

@@ -82,16 +82,19 @@ def _in_a_row(true: np.ndarray, count: int) -> np.ndarray:
 def _some_of(true: np.ndarray, least: int, window: int) -> np.ndarray:
     """Whether at least ``least`` of the last ``window`` are true, the last one among them."""
     sums = np.cumsum(np.concatenate([np.zeros(window, int), true.astype(int)]))
-    return true & (sums[window:] - sums[:-window] >= least)
+    complete: np.ndarray = true & (sums[window:] - sums[:-window] >= least)
+    return complete
 
 
 def _either(z: np.ndarray, least: int, window: int, beyond: float) -> np.ndarray:
-    return _some_of(z > beyond, least, window) | _some_of(z < -beyond, least, window)
+    sides: np.ndarray = _some_of(z > beyond, least, window) | _some_of(z < -beyond, least, window)
+    return sides
 
 
 def _trend(z: np.ndarray) -> np.ndarray:
     steps = np.diff(z, prepend=np.nan)
-    return _in_a_row(steps > 0, 5) | _in_a_row(steps < 0, 5)
+    ways: np.ndarray = _in_a_row(steps > 0, 5) | _in_a_row(steps < 0, 5)
+    return ways
 
 
 def _alternating(z: np.ndarray) -> np.ndarray:

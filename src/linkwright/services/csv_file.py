@@ -104,10 +104,13 @@ class Table:
         Raises `InputErrors` that lists the columns.
         """
         word = wanted.strip()
-        for of in (lambda one: one.head, lambda one: one.name, lambda one: one.name.lower()):
-            found = [one for one in self.columns if of(one) in (word, word.lower())]
-            if len(found) == 1:
-                return found[0]
+        for called in (
+            [one.head == word for one in self.columns],
+            [one.name == word for one in self.columns],
+            [one.name.lower() == word.lower() for one in self.columns],
+        ):
+            if sum(called) == 1:
+                return self.columns[called.index(True)]
         if word.isascii() and word.isdigit() and 1 <= int(word) <= len(self.columns):
             return self.columns[int(word) - 1]
         heads = [one.head for one in self.columns]
