@@ -1,6 +1,7 @@
 """Hotelling's T2: one sample, chart limits, and which variable makes a point stand out.
 
-Offers `hotelling_t2`, `hotelling_chart` and `hotelling_contributions`.
+Offers `hotelling_t2`, `hotelling_chart` and `hotelling_contributions`; for charts `t2_limits` and
+`t2_contributions`.
 """
 
 from __future__ import annotations
@@ -104,7 +105,7 @@ def hotelling_chart(
         if grand_mean is None:
             raise ArgumentError("p", "none", "", "a number of variables", "is needed")
         p = float(np.size(grand_mean))
-    first, later = _limits(float(p), float(samples), float(n), float(alpha))
+    first, later = t2_limits(float(p), float(samples), float(n), float(alpha))
     if sample_mean is None or grand_mean is None or covariance is None:
         return Chart(first, later, None)
     means = np.asarray(sample_mean, float)
@@ -140,20 +141,29 @@ def hotelling_contributions(*, data: Values, alpha: float = 0.001) -> Contributi
     rows = _table(data)
     m, p = rows.shape
     away, spread = rows - rows.mean(axis=0), np.cov(rows.T, ddof=1).reshape(p, p)
-    t2 = _quadratic(away, spread)
-    without = [
-        _quadratic(np.delete(away, j, 1), np.delete(np.delete(spread, j, 0), j, 1))
-        if p > 1 else np.zeros(m) for j in range(p)
-    ]  # fmt: skip
-    adds = t2[:, None] - np.array(without).T
-    limit = _limits(float(p), float(m), 1.0, alpha)[0]
+    t2, adds = t2_contributions(away, spread)
+    limit = t2_limits(float(p), float(m), 1.0, alpha)[0]
     above = np.flatnonzero(t2 > limit)
     leading = [int(np.argmax(adds[row])) + 1 for row in above]
     alone = away**2 / np.diag(spread)
     return Contributions(t2, limit, [int(row) + 1 for row in above], adds, alone, leading)
 
 
-def _limits(p: float, m: float, n: float, alpha: float) -> tuple[float, float]:
+def t2_contributions(away: np.ndarray, spread: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """T2 of each row of deviations, and how much it falls without each of the variables."""
+    t2 = _quadratic(away, spread)
+    p = away.shape[1]
+    without = [
+        _quadratic(np.delete(away, j, 1), np.delete(np.delete(spread, j, 0), j, 1))
+        if p > 1
+        else np.zeros(len(away))
+        for j in range(p)
+    ]
+    return t2, t2[:, None] - np.array(without).T
+
+
+def t2_limits(p: float, m: float, n: float, alpha: float) -> tuple[float, float]:
+    """Limits of the first period and of what follows; see `hotelling_chart`."""
     from scipy.special import betaincinv, fdtri  # noqa: PLC0415
 
     if n > 1.5:
