@@ -17,7 +17,7 @@ from typing import Annotated, Any
 
 import typer
 
-from linkwright.cli import calc, chart, checks, compare, drive, eye, link, plan, schema
+from linkwright.cli import calc, chart, checks, compare, drive, eye, learn, link, plan, schema
 from linkwright.cli import open as opening
 from linkwright.cli.show import fail
 from linkwright.quantities import LinkwrightError, Problem
@@ -83,6 +83,8 @@ app.command("link", epilog=link.EPILOG)(link.link)
 app.command("eye", epilog=eye.EPILOG)(eye.eye)
 app.command("drive", epilog=drive.EPILOG)(drive.drive)
 app.command("chart", epilog=chart.EPILOG)(chart.chart)
+app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
+app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

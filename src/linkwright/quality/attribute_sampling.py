@@ -134,7 +134,9 @@ def attribute_sampling_plan(*, letter: str, aql_percent: float, inspection: str 
     place, row = _aql_place(aql_percent), _place(letter)
     numbers = {int(key): value for key, value in tables["acceptance"][inspection].items()}
     held = [one for one in range(_last(inspection) + 1) if _cell(numbers, one, place) is not None]
-    used = _followed(row, place, held, numbers)
+    # just below acceptance number 0 normal inspection has an arrow up, tightened has one down
+    up = inspection == "normal" and row + place == min(numbers) + 1
+    used = _followed(row, held, up=up)
     accept = _cell(numbers, used, place)
     if accept is None:  # an arrow never ends at an arrow
         raise ArgumentError("aql_percent", aql_percent, "%", "a pair the table holds")
@@ -223,17 +225,10 @@ def _cell(numbers: dict[int, int], row: int, place: int) -> int | None:
     return None if row + place in two_largest and row > last else found
 
 
-def _followed(row: int, place: int, held: list[int], numbers: dict[int, int]) -> int:
-    """Where an arrow leads: up to the plan just above between 0 and what follows, else down.
-
-    Normal inspection has an arrow up just below acceptance number 0, tightened has none there.
-    """
+def _followed(row: int, held: list[int], *, up: bool) -> int:
+    """Where the arrow of a cell leads: to the plan above it, else to the next below."""
     if row in held or not held:
         return row
-    zero = min(numbers)
     above = [one for one in held if one < row]
     below = [one for one in held if one > row]
-    up = row + place == zero + 1 and sorted(numbers)[1] == zero + 3 and zero == 14
-    if not below or (above and up):
-        return above[-1]
-    return below[0]
+    return above[-1] if not below or (above and up) else below[0]

@@ -1,7 +1,7 @@
 """Control charts of readings against frozen limits, with what stands out and why.
 
 `control_chart` gives a `Chart` of one or two `Panel`s; each `Signal` asks for a cause and an
-action, a run that goes on only once. Everything is arrays in and plain figures out: no files, no drawing.
+action, a run that goes on only once. Arrays in, plain figures out: no files, no drawing.
 """
 
 from __future__ import annotations

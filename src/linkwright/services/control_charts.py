@@ -7,7 +7,6 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -28,7 +27,6 @@ from linkwright.quality.chart_limits import (
 from linkwright.quality.charts import USUAL_RULES, Chart, Signal, control_chart
 from linkwright.quantities import (
     ArgumentError,
-    CannotPlan,
     InputErrors,
     Problem,
     UnknownName,
@@ -36,16 +34,11 @@ from linkwright.quantities import (
 )
 from linkwright.services.csv_file import Column, Table, read_csv
 from linkwright.services.plain import SCHEMA_VERSION, plain
+from linkwright.services.written_file import FileInUse, refuse_existing, write_file
 
 __all__ = ["ChartAnswer", "ChartRequest", "FileInUse", "Options", "chart_of_file"]
 
 _LARGEST = 1_000_000
-
-
-class FileInUse(CannotPlan):
-    """A file that would be written exists already; says how to replace it."""
-
-    code = "file-in-use"
 
 
 @dataclass(frozen=True)
@@ -117,7 +110,8 @@ def chart_of_file(request: ChartRequest) -> ChartAnswer:
     if request.kind not in KINDS:
         raise UnknownName("kind", request.kind, KINDS)
     for path in filter(None, (request.out, request.freeze)):
-        _refuse_existing(path, request)
+        again = request.force or path == request.limits
+        refuse_existing(path, force=again, read=(request.file,))
     table = read_csv(request.file)
     columns = _columns(table, request)
     readings = _readings(columns, request)
@@ -133,6 +127,8 @@ def chart_of_file(request: ChartRequest) -> ChartAnswer:
 def _columns(table: Table, request: ChartRequest) -> list[Column]:
     if request.columns:
         return [table.column(name) for name in request.columns]
+    if len(table.columns) == 1:
+        return list(table.columns)
     numbers = [one for one in table.columns if one.are_numbers()]
     if request.kind == "t2" and len(numbers) > 1:
         return numbers
@@ -243,28 +239,8 @@ def _written(answer: ChartAnswer, request: ChartRequest, table: Table) -> tuple[
         title = request.title or f"{request.kind}: {quantity}, {request.file.name}"
         shown = unit_text(answer.unit) if answer.unit else ""
         drawing = control_chart_picture(answer.chart, title, quantity, shown)
-        made.append(_write(request.out, drawing.text()))
+        made.append(write_file(request.out, drawing.text()))
     if request.freeze is not None:
         text = json.dumps(answer.chart.limits.to_dict(), indent=2, allow_nan=False) + "\n"
-        made.append(_write(request.freeze, text))
+        made.append(write_file(request.freeze, text))
     return tuple(made)
-
-
-def _refuse_existing(path: Path, request: ChartRequest) -> None:
-    if path.is_dir() or not path.parent.is_dir():
-        raise InputErrors([Problem("file", "is no place for a file", str(path))])
-    if path.exists() and path.samefile(request.file):
-        raise FileInUse(f"{path}: is the file that is read")
-    if path.exists() and not request.force and path != request.limits:
-        raise FileInUse(f"{path}: is there already; --force replaces it")
-
-
-def _write(path: Path, text: str) -> Path:
-    """Whole or not at all."""
-    part = path.with_name(path.name + ".part")
-    try:
-        part.write_text(text, encoding="utf-8")
-        os.replace(part, path)
-    finally:
-        part.unlink(missing_ok=True)
-    return path

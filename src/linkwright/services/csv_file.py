@@ -68,6 +68,13 @@ class Column:
             raise InputErrors(list(self._faults(wrong)))
         return [float(text.replace(",", ".")) for text in self.texts()]
 
+    def number(self, place: int) -> float:
+        """One cell as a number. Raises `InputErrors`."""
+        line, text = self.cells[place]
+        if not self._form().fullmatch(text):
+            raise InputErrors(list(self._faults([(line, text)])))
+        return float(text.replace(",", "."))
+
     def are_numbers(self) -> bool:
         """Whether every cell is a number."""
         form = self._form()
