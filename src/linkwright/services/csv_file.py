@@ -14,7 +14,7 @@ import io
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 from linkwright.quantities import (
@@ -62,7 +62,7 @@ class Column:
 
     def numbers(self) -> list[float]:
         """The cells as numbers. Raises `InputErrors` that name the lines that hold none."""
-        form = self._form()
+        form = self._form
         wrong = [(line, text) for line, text in self.cells if not form.fullmatch(text)]
         if wrong or not self.cells:
             raise InputErrors(list(self._faults(wrong)))
@@ -71,20 +71,20 @@ class Column:
     def number(self, place: int) -> float:
         """One cell as a number. Raises `InputErrors`."""
         line, text = self.cells[place]
-        if not self._form().fullmatch(text):
+        if not self._form.fullmatch(text):
             raise InputErrors(list(self._faults([(line, text)])))
         return float(text.replace(",", "."))
 
     def are_numbers(self) -> bool:
         """Whether every cell is a number."""
-        form = self._form()
+        form = self._form
         return bool(self.cells) and all(form.fullmatch(text) for text in self.texts())
 
+    @cached_property
     def _form(self) -> re.Pattern[str]:
-        """Decimal comma if a cell has one and none has a point."""
-        texts = self.texts()
-        comma = any("," in text for text in texts) and not any("." in text for text in texts)
-        return _COMMA if comma else _POINT
+        """Decimal comma if a cell has a comma alone and none a point alone."""
+        signs = {("," in text, "." in text) for text in self.texts()}
+        return _COMMA if (True, False) in signs and (False, True) not in signs else _POINT
 
     def _faults(self, wrong: list[tuple[int, str]]) -> Iterator[Problem]:
         if not self.cells:
