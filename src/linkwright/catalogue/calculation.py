@@ -11,6 +11,10 @@ it by ``gives``; one with several returns a NamedTuple whose fields are the name
 in which the source's fit holds (outside: the result with a `ValidityWarning` that also
 travels into the derivation, also from a calculation called inside another). Both are
 (low, high) with None for open ends.
+
+A statistic of readings takes them in any unit, as its formula does not know one. It names in
+``carries`` the arguments and results that stand in the unit of the readings, in ``per`` the
+results that stand in its reciprocal; the doors give them that unit (`services/carried.py`).
 """
 
 from __future__ import annotations
@@ -71,6 +75,8 @@ class Calculation:
     arguments: tuple[str, ...]
     required: tuple[str, ...]
     room: str
+    carries: tuple[str, ...] = ()
+    per: tuple[str, ...] = ()
 
     @property
     def summary(self) -> str:
@@ -102,6 +108,8 @@ def calculation(
     valid: Bounds | None = None,
     basis: str = "published",
     costly: bool = False,
+    carries: tuple[str, ...] = (),
+    per: tuple[str, ...] = (),
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Put a function into the catalogue and guard its arguments.
 
@@ -137,10 +145,19 @@ def calculation(
                 if parameter.default is parameter.empty
             ),
             room=function.__module__,
+            carries=carries,
+            per=per,
         )
+        _refuse_strays(entry_name, (*carries, *per), (*guard.signature.parameters, *guard.results))
         return guarded
 
     return decorate
+
+
+def _refuse_strays(name: str, named: tuple[str, ...], known: tuple[str, ...]) -> None:
+    stray = set(named) - set(known)
+    if stray or any(split(one)[1] for one in named):
+        raise RuntimeError(f"{name}: carries names that it has not, or that have a unit: {stray}")
 
 
 class _Guard:

@@ -20,10 +20,13 @@ Examples:
   linkwright calc flow_stress_hollomon
   linkwright calc flow_stress_hollomon K_MPa=500 n=0.25 true_strain=0.2
   linkwright calc flow_stress_hollomon K=72.5kpsi n=0.25 true_strain=0.1,0.2,0.3 --json
+  linkwright calc individuals_limits readings=@weld.csv:energy_kJ
 
 A key is an argument as it stands (pitch_mm=12.7), its stem with another unit (pitch_in=0.5)
 or its bare stem with the unit at the value (pitch=0.5in, pitch="1/2 in"). Lists stand in
 brackets or are parted by commas: [0.1,0.2] or 0.1,0.2,0.3. Texts are taken as they are.
+A column of a CSV file is @FILE:COLUMN, several are @FILE:COLUMN,COLUMN; file=FILE gives each
+column to the argument it is called after.
 """
 
 

@@ -17,7 +17,19 @@ from typing import Annotated, Any
 
 import typer
 
-from linkwright.cli import calc, checks, compare, drive, eye, link, plan, schema, serve
+from linkwright.cli import (
+    calc,
+    chart,
+    checks,
+    compare,
+    drive,
+    eye,
+    learn,
+    link,
+    plan,
+    schema,
+    serve,
+)
 from linkwright.cli import open as opening
 from linkwright.cli.show import fail
 from linkwright.quantities import LinkwrightError, Problem
@@ -82,6 +94,9 @@ app.command("compare", epilog=compare.EPILOG)(compare.compare)
 app.command("link", epilog=link.EPILOG)(link.link)
 app.command("eye", epilog=eye.EPILOG)(eye.eye)
 app.command("drive", epilog=drive.EPILOG)(drive.drive)
+app.command("chart", epilog=chart.EPILOG)(chart.chart)
+app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
+app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

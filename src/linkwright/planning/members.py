@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from linkwright.planning.draws import Ensemble
-from linkwright.quantities import split
+from linkwright.quantities import InputErrors, Problem, split
 from linkwright.route import Conditions
 
 SCHEMA_VERSION = 1
@@ -43,6 +43,33 @@ def write_members(
     head = {"schema_version": str(SCHEMA_VERSION), "seed": str(ensemble.seed)}
     table = pa.Table.from_arrays(arrays, schema=pa.schema(fields, metadata=head))
     pq.write_table(table, path, compression="zstd", compression_level=1, use_dictionary=["lot"])
+
+
+def read_members(path: Path) -> tuple[dict[str, np.ndarray], dict[str, str]]:
+    """The columns of a member table as (lots, links), and the kind of each.
+
+    Raises `InputErrors` for a file that is no member table of this version.
+    """
+    import pyarrow as pa  # noqa: PLC0415
+    import pyarrow.parquet as pq  # noqa: PLC0415
+
+    try:
+        table = pq.read_table(path)
+    except (pa.ArrowException, OSError):
+        table = None
+    head = (table.schema.metadata or {}) if table is not None else {}
+    if table is None or head.get(b"schema_version") != str(SCHEMA_VERSION).encode():
+        accepted = f"members.parquet of a plan, schema_version {SCHEMA_VERSION}"
+        raise InputErrors([Problem("form", "is no table of members", str(path), accepted=accepted)])
+    lots = int(table["lot"].to_numpy().max()) + 1
+    shape = (lots, table.num_rows // lots)
+    kinds = {one.name: (one.metadata or {}).get(b"kind", b"").decode() for one in table.schema}
+    columns = {
+        name: table[name].to_numpy().reshape(shape)
+        for name, kind in kinds.items()
+        if kind in ("scatter", "factor", "result")
+    }
+    return columns, kinds
 
 
 def _field(pa, name: str, kind_of_number, kind: str, meaning: str):  # type: ignore[no-untyped-def]

@@ -44,12 +44,12 @@ def _rows(kind: str, **sizes: object) -> list[Unit]:
 
 
 _T = [
-    *_rows("length", m=1, mm="1e-3", cm="1e-2", um="1e-6", km=1000),
+    *_rows("length", m=1, mm="1e-3", cm="1e-2", um="1e-6", nm="1e-9", km=1000),
     *_rows("length", **{"in": _INCH, "ft": 12 * _INCH}),
     *_rows("area", m2=1, cm2="1e-4", mm2="1e-6", in2=_INCH**2),
     *_rows("volume", m3=1, cm3="1e-6", mm3="1e-9", l="1e-3"),
     *_rows("angle", deg=1),
-    *_rows("time", s=1, ms="1e-3", min=60, h=3600, d=86400),
+    *_rows("time", s=1, ms="1e-3", min=60, h=3600, d=86400, weeks=604800),
     *_rows("frequency", Hz=1, kHz=1000, MHz=10**6),
     *_rows("turning", rpm=1),
     *_rows("mass", kg=1, g="1e-3", t=1000, lb=_POUND),
@@ -88,7 +88,7 @@ _T = [
     *_rows("resistance", ohm=1, milliohm="1e-3", microohm="1e-6"),
     *_rows("resistivity", ohm_m=1, microohm_m="1e-6"),
     *_rows("current", A=1, kA=1000),
-    *_rows("voltage", V=1, mV="1e-3", kV=1000),
+    *_rows("voltage", V=1, mV="1e-3", uV="1e-6", kV=1000),
     *_rows("apparent power", VA=1, kVA=1000),
     *_rows("inductance", H=1, uH="1e-6"),
     *_rows("current density", A_per_m2=1, A_per_dm2=100, A_per_mm2=10**6),
@@ -97,6 +97,8 @@ _T = [
     *_rows("molar energy", J_per_mol=1, kJ_per_mol=1000),
     *_rows("molar heat", J_per_molK=1),
     *_rows("per time", per_s=1, per_min=Fraction(1, 60), per_h=Fraction(1, 3600)),
+    *_rows("per time", per_d=Fraction(1, 86400), per_week=Fraction(1, 604800)),
+    *_rows("load cycles", kilocycles=1000, megacycles=10**6),
     *_rows("per length", per_m=1, per_mm=1000, per_in=1 / _INCH),
     *_rows("per temperature", per_K=1),
     *_rows("temperature rate", K_per_s=1, K_per_min=Fraction(1, 60), K_per_h=Fraction(1, 3600)),
@@ -127,6 +129,8 @@ UNITS: dict[str, Unit] = {unit.suffix: unit for unit in _T}
 
 DIFFERENCES = ("rise", "undercooling", "difference", "drop", "superheat", "spread", "margin")
 """Last words of stems that make a temperature a difference of temperatures."""
+STANDARD_DEVIATION = "_of_s"
+"""Last words of a name that is the limit or mean of a sample's standard deviation s."""
 _LONGEST = 1 + max(suffix.count("_") for suffix in UNITS)
 
 WRITTEN = {
@@ -153,11 +157,13 @@ def split(name: str) -> tuple[str, str]:
 
     The longest suffix of the table wins, so ``specific_heat_J_per_kgK`` carries
     ``J_per_kgK``. Least and greatest stand before the quantity, so a final ``_min``
-    is always minutes.
+    is always minutes, and a final ``_of_s`` a standard deviation, not seconds.
 
     >>> split("wire_diameter_mm"), split("friction_coefficient"), split("time_min")
     (('wire_diameter', 'mm'), ('friction_coefficient', ''), ('time', 'min'))
     """
+    if name.endswith(STANDARD_DEVIATION):
+        return name, ""
     words = name.split("_")
     for count in range(min(_LONGEST, len(words) - 1), 0, -1):
         suffix = "_".join(words[-count:])

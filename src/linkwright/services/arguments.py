@@ -19,8 +19,9 @@ import numpy as np
 
 from linkwright.catalogue import Calculation
 from linkwright.quantities import InputErrors, Problem, QuantityError, nearest, split
+from linkwright.services.columns import column_texts, column_values, is_columns, unit_of_columns
 from linkwright.services.naming import Meaning, into, meaning, unit_choice
-from linkwright.services.reading import LONGEST_TEXT, MOST_VALUES, numbers, texts
+from linkwright.services.reading import LONGEST_TEXT, MOST_VALUES, numbers, texts, unit_in
 
 _TRUTH = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -88,7 +89,7 @@ def bind(calculation: Calculation, given: Mapping[str, Any]) -> dict[str, Any]:
     bound: dict[str, Any] = {}
     problems: list[Problem] = []
     for key, value in given.items():
-        found = meaning(key, tuple(known), prefer=_unit_in(value))
+        found = meaning(key, tuple(known), prefer=unit_of_columns(value) or unit_in(value))
         if found is None:
             problems.append(_unknown(calculation, key, known))
         elif found.name in bound:
@@ -99,6 +100,8 @@ def bind(calculation: Calculation, given: Mapping[str, Any]) -> dict[str, Any]:
                 bound[found.name] = _value(known[found.name], found, value)
             except QuantityError as error:
                 problems.append(Problem("value", str(error), key=key, accepted=error.accepted))
+            except InputErrors as errors:  # of a file that holds the values
+                problems += errors.found
     missing = [name for name in calculation.required if name not in bound]
     if missing:
         problems.append(_missing(calculation, missing, known))
@@ -142,6 +145,8 @@ def _value(parameter: Parameter, found: Meaning, value: Any) -> Any:
 
 def _read(parameter: Parameter, found: Meaning, text: str) -> Any:
     """A text as typed, read as the parameter wants it."""
+    if is_columns(text):
+        return _from_file(parameter, found, text)
     if parameter.is_text:
         return texts(text)
     if parameter.takes == {"truth"}:
@@ -161,6 +166,16 @@ def _read(parameter: Parameter, found: Meaning, text: str) -> Any:
         if parameter.takes & {"text", "texts"}:
             return texts(text)
         raise
+
+
+def _from_file(parameter: Parameter, found: Meaning, text: str) -> Any:
+    """The column that a text means; a unit of its head comes before that of the key."""
+    if parameter.is_text:
+        return column_texts(text)
+    values, unit = column_values(text)
+    if not unit:
+        unit = _unit_of_data(parameter, found, text)
+    return _checked(parameter, into(_array(values), unit, parameter.name))
 
 
 def _list_with_texts(parameter: Parameter, found: Meaning, items: list[Any]) -> Any:
@@ -214,23 +229,6 @@ def _checked(parameter: Parameter, value: Any) -> Any:
             raise QuantityError(str(value), "a whole number")
         return int(value) if isinstance(value, float) else value
     return value
-
-
-def _unit_in(value: Any) -> str:
-    """The unit at the end of a text such as ``0.25in``; "" if there is none."""
-    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
-        return ""
-    found: set[str] = set()
-
-    def note(number: float, unit: str) -> float:
-        found.add(unit)
-        return number
-
-    try:
-        numbers(value, note)
-    except QuantityError:
-        return ""
-    return found.pop() if len(found) == 1 else ""
 
 
 def _unknown(calculation: Calculation, key: str, known: Mapping[str, Parameter]) -> Problem:

@@ -20,11 +20,12 @@ from typing import Any
 from linkwright.catalogue import CATALOGUE, POSITIVE, Calculation
 from linkwright.quantities import InputErrors, Problem, UnknownName, nearest, split, value_text
 from linkwright.services.arguments import bind, parameters
+from linkwright.services.carried import prepared
 from linkwright.services.naming import into, meaning
 from linkwright.services.plain import SCHEMA_VERSION, plain
 from linkwright.services.running import run
 
-ROOMS = ("standards", "materials", "mechanics", "processes", "products", "costing")
+ROOMS = ("standards", "materials", "mechanics", "processes", "products", "costing", "quality")
 """The rooms that hold calculations, in the order of their listing."""
 _DEFINED = re.compile(r"^def (\w+)\(", re.MULTILINE)
 
@@ -220,6 +221,7 @@ def calculate(name: str, /, **arguments: Any) -> Answer:
 
 def evaluate(entry: Calculation, given: Mapping[str, Any]) -> Answer:
     """Bind what is given to the arguments, call, and gather results and warnings."""
+    entry, given = prepared(entry, given)
     arguments = bind(entry, given)
     results, warnings = run(entry, arguments)
     return Answer(

@@ -25,6 +25,7 @@ from linkwright.quantities import (
     nearest,
 )
 from linkwright.services.calculations import Answer, evaluate, find_calculation, load_catalogue
+from linkwright.services.carried import prepared
 from linkwright.services.comparing import AGREES, DIFFERS, OPEN, Compared, compare
 from linkwright.services.matching import fitting, lacking
 from linkwright.services.naming import meaning
@@ -149,7 +150,7 @@ def _first_that_takes(row: Row, candidates: Iterable[Calculation]) -> Calculatio
     ranked = list(candidates)
     for entry in ranked:
         try:
-            evaluate(entry, row.inputs)
+            evaluate(entry, row.given())
         except (ArgumentError, InputErrors):
             continue
         return entry
@@ -157,14 +158,18 @@ def _first_that_takes(row: Row, candidates: Iterable[Calculation]) -> Calculatio
 
 
 def _held(row: Row, entry: Calculation, *, matched: bool) -> CheckedRow:
-    unknown = [key for key in row.inputs if meaning(key, entry.arguments) is None]
-    not_given = [key for key in row.expect if meaning(key, entry.gives) is None]
+    try:
+        view, given = prepared(entry, row.given())
+    except LinkwrightError as error:
+        return CheckedRow(row, entry.name, matched, DIFFERS, reason=str(error))
+    unknown = [key for key in given if meaning(key, view.arguments) is None]
+    not_given = [key for key in row.expect if meaning(key, view.gives) is None]
     if unknown or not_given:
         parts = [f"{entry.name} does not take {key}" for key in unknown]
         parts += [f"{entry.name} does not give {key}" for key in not_given]
         return CheckedRow(row, entry.name, matched, OPEN, reason="; ".join(parts))
     try:
-        answer = evaluate(entry, row.inputs)
+        answer = evaluate(entry, given)
         compared = tuple(_compared(row, answer, key) for key in row.expect)
     except LinkwrightError as error:
         return CheckedRow(row, entry.name, matched, DIFFERS, reason=str(error))

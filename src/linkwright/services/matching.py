@@ -18,11 +18,14 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
+from typing import Any
 
 from linkwright.catalogue import Calculation
-from linkwright.quantities import split
+from linkwright.quantities import InputErrors, split
 from linkwright.services.arguments import parameters
-from linkwright.services.naming import meaning, stems
+from linkwright.services.carried import prepared
+from linkwright.services.columns import FILE, is_columns
+from linkwright.services.naming import meaning, spelled, stems
 from linkwright.services.rows import Row
 
 _OWN_WORDS = 4.0
@@ -41,7 +44,7 @@ def fitting(
     Those that lack a required argument are left out unless there is no other.
     """
     known = list(catalogue)
-    candidates = [entry for entry in known if _accepts(entry, row) and _gives(entry, row)]
+    candidates = [entry for entry in known if _fits(entry, row)]
     candidates = [entry for entry in candidates if not lacking(entry, row)] or candidates
     if len(candidates) < 2:
         return candidates
@@ -55,17 +58,34 @@ def fitting(
     return sorted(candidates, key=rank)
 
 
-def _accepts(entry: Calculation, row: Row) -> bool:
-    if not {split(key)[0] for key in row.inputs} <= stems(entry.arguments):
+def _fits(entry: Calculation, row: Row) -> bool:
+    """Whether the calculation, in the unit of the readings, takes and gives what the row has."""
+    keys = [key for key in row.inputs if key != FILE]
+    if any(not _may_mean(key, entry.arguments) for key in keys):
         return False
+    try:
+        view, given = prepared(entry, row.given())
+    except InputErrors:
+        return False
+    return _accepts(view, given) and all(meaning(key, view.gives) for key in row.expect)
+
+
+def _may_mean(key: str, names: tuple[str, ...]) -> bool:
+    known = stems(names)
+    return split(key)[0] in known or spelled(key, names) in names
+
+
+def _accepts(entry: Calculation, given: Mapping[str, Any]) -> bool:
     known = parameters(entry)
-    for key, value in row.inputs.items():
+    for key, value in given.items():
         found = meaning(key, entry.arguments)
         if found is None:
             return False
         first = value
         while isinstance(first, list) and first:
             first = first[0]
+        if is_columns(value):
+            continue
         takes = known[found.name]
         if isinstance(first, str) != bool(takes.takes & {"text", "texts"}) and (
             isinstance(first, str) or takes.is_text
@@ -74,14 +94,11 @@ def _accepts(entry: Calculation, row: Row) -> bool:
     return True
 
 
-def _gives(entry: Calculation, row: Row) -> bool:
-    return all(meaning(key, entry.gives) is not None for key in row.expect)
-
-
 def lacking(entry: Calculation, row: Row) -> set[str]:
     """The required arguments that the row does not give."""
-    found = {hit.name for key in row.inputs if (hit := meaning(key, entry.arguments))}
-    return set(entry.required) - found
+    view, given = prepared(entry, row.given())
+    found = {hit.name for key in given if (hit := meaning(key, view.arguments))}
+    return set(view.required) - found
 
 
 def _likeness(

@@ -45,6 +45,7 @@ def meaning(key: str, names: Sequence[str], prefer: str = "") -> Meaning | None:
     >>> meaning("hardness_HRC", ["hardness_HV"]) is None
     True
     """
+    key = spelled(key, names)
     if key in names:
         return Meaning(key, split(key)[1])
     stem, unit = split(key)
@@ -58,6 +59,18 @@ def meaning(key: str, names: Sequence[str], prefer: str = "") -> Meaning | None:
         if _bridged(unit, split(name)[1]):
             return Meaning(name, unit)
     return None
+
+
+def spelled(key: str, names: Sequence[str]) -> str:
+    """The key as a name of the language can be spelled: ``from_`` for from, ``a_b`` for a-b.
+
+    >>> spelled("from", ["from_", "to"]), spelled("level_S-1", ["level_S_1"])
+    ('from_', 'level_S_1')
+    """
+    if key in names or not key:
+        return key
+    plain = key.replace("-", "_")
+    return next((name for name in (f"{key}_", plain) if name in names), key)
 
 
 def into(value: Any, unit: str, name: str) -> Any:

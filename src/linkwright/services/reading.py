@@ -1,7 +1,7 @@
 """Values as people type them: one number, a list of numbers, one text, a list of texts.
 
-Offers `numbers` and `texts`. Each number follows the strict grammar of quantities; a list
-stands in brackets (``[0.1, 0.2]``, ``[1, 2] in``, nested for a table) or, where it cannot
+Offers `numbers`, `texts` and `unit_in`. Each number follows the strict grammar of quantities;
+a list stands in brackets (``[0.1, 0.2]``, ``[1, 2] in``, nested for a table) or, where it cannot
 be mistaken for a decimal comma or a thousands sign, without (``0.1,0.2,0.3``). Nothing is
 ever evaluated, and the work is bounded by `LONGEST_TEXT` and `MOST_VALUES`.
 """
@@ -69,6 +69,23 @@ def texts(text: str) -> str | list[str]:
     if not isinstance(found, list) or not all(isinstance(item, str) for item in found):
         raise QuantityError(text, 'a text, or a list of texts such as ["a", "b"]')
     return found
+
+
+def unit_in(value: Any) -> str:
+    """The unit at the end of a text such as ``0.25in``; "" if there is none."""
+    if not isinstance(value, str) or len(value) > LONGEST_TEXT:
+        return ""
+    found: set[str] = set()
+
+    def note(number: float, unit: str) -> float:
+        found.add(unit)
+        return number
+
+    try:
+        numbers(value, note)
+    except QuantityError:
+        return ""
+    return found.pop() if len(found) == 1 else ""
 
 
 def _nested(text: str, whole: str, common: str, into: Callable[[float, str], float]) -> Any:

@@ -16,10 +16,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from linkwright.quantities import InputErrors, Problem, nearest
+from linkwright.services.columns import FILE, is_columns
 from linkwright.services.reading import LONGEST_TEXT, MOST_VALUES
 
 LARGEST_BOOK = 20_000_000
@@ -45,6 +46,24 @@ class Row:
     note: str = ""
     calculation: str | None = None
     file: str = ""
+    folder: Path = Path()
+
+    def given(self) -> dict[str, Any]:
+        """The inputs, with the place of a file of readings below the folder of the book.
+
+        Raises `InputErrors` for a file outside that folder.
+        """
+        return {key: self._placed(key, value) for key, value in self.inputs.items()}
+
+    def _placed(self, key: str, value: Any) -> Any:
+        if not is_columns(value) and not (key == FILE and isinstance(value, str)):
+            return value
+        at, name = ("@", value[1:]) if value.startswith("@") else ("", value)
+        path = PurePosixPath(name)
+        if path.is_absolute() or ".." in path.parts or "\\" in name:
+            accepted = "a file in the folder of the book, such as data/readings.csv"
+            raise InputErrors([Problem("file", name[:80], self.file, None, key, accepted)])
+        return f"{at}{self.folder / path}"
 
 
 @lru_cache(maxsize=1)
@@ -54,7 +73,8 @@ def shipped_rows() -> tuple[Row, ...]:
     if not folder.is_dir():
         return ()
     files = sorted((item.name, item) for item in folder.iterdir() if item.name.endswith(".toml"))
-    return tuple(row for name, item in files for row in read_book(item.read_bytes(), name))
+    place = Path(str(folder))
+    return tuple(row for name, item in files for row in read_book(item.read_bytes(), name, place))
 
 
 def read_book_file(path: Path) -> tuple[Row, ...]:
@@ -64,11 +84,14 @@ def read_book_file(path: Path) -> tuple[Row, ...]:
         raise InputErrors([Problem("file", message, file=str(path), accepted="a TOML file")])
     if path.stat().st_size > LARGEST_BOOK:
         raise InputErrors([_too_large(str(path))])
-    return read_book(path.read_bytes(), str(path))
+    return read_book(path.read_bytes(), str(path), path.parent)
 
 
-def read_book(content: bytes, file: str) -> tuple[Row, ...]:
-    """The rows in ``content``; ``file`` is its name for messages. Raises `InputErrors`."""
+def read_book(content: bytes, file: str, folder: Path = Path()) -> tuple[Row, ...]:
+    """The rows in ``content``; ``file`` is its name for messages. Raises `InputErrors`.
+
+    ``folder`` is where the files of readings lie that rows name.
+    """
     if len(content) > LARGEST_BOOK:
         raise InputErrors([_too_large(file)])
     data = _toml(content, file)
@@ -83,7 +106,7 @@ def read_book(content: bytes, file: str) -> tuple[Row, ...]:
         problems += [Problem(*fault[:2], file, line, *fault[2:]) for fault in found]
     if problems:
         raise InputErrors(problems)
-    return tuple(_row(case, file) for case in cases)
+    return tuple(_row(case, file, folder) for case in cases)
 
 
 def _toml(content: bytes, file: str) -> dict[str, Any]:
@@ -156,8 +179,8 @@ def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def _row(case: Mapping[str, Any], file: str) -> Row:
-    return Row(**{key: case[key] for key in _KEYS if key in case}, file=file)
+def _row(case: Mapping[str, Any], file: str, folder: Path) -> Row:
+    return Row(**{key: case[key] for key in _KEYS if key in case}, file=file, folder=folder)
 
 
 def _too_large(file: str) -> Problem:

@@ -1,0 +1,160 @@
+"""`linkwright chart`: readings of a file against control limits."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
+from linkwright.quantities import ArgumentError
+
+if TYPE_CHECKING:
+    from linkwright.services.control_charts import ChartAnswer
+
+EPILOG = """
+Examples:
+
+\b
+  linkwright chart weld.csv --column energy_kJ --out weld.svg
+  linkwright chart weld.csv --column energy_kJ --baseline 25 --freeze weld.limits.json
+  linkwright chart today.csv --column energy_kJ --limits weld.limits.json --rules 1-8 --json
+  linkwright chart pitch.csv --column pitch_mm --kind xbar-r --subgroup 5 --out pitch.svg
+  linkwright chart visual.csv --column rejected --size looked_at --kind p
+
+A file is CSV: comma, semicolon or tab, decimal point or comma, a head or none. Limits come from
+the first points (--baseline, else all) or from a frozen file; freezing over old limits gives the
+next version and keeps those before. Every signal asks for a cause and an action: --causes names
+a CSV file with the columns point, cause and action.
+"""
+_MOST_TOLD = 30
+
+
+class Kind(StrEnum):
+    """The kinds of chart."""
+
+    individuals = "individuals"
+    xbar_r = "xbar-r"
+    xbar_s = "xbar-s"
+    ewma = "ewma"
+    cusum = "cusum"
+    p = "p"
+    np = "np"
+    c = "c"
+    u = "u"
+    t2 = "t2"
+
+
+def _option(name: str, metavar: str, said: str) -> Any:
+    return typer.Option(name, metavar=metavar, help=said)
+
+
+def chart(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV file of readings.")],
+    column: Annotated[
+        list[str] | None, _option("--column", "NAME", "Head or number of a column. Repeatable.")
+    ] = None,
+    kind: Annotated[Kind, typer.Option("--kind", help="Kind of chart.")] = Kind.individuals,
+    subgroup: Annotated[
+        int | None, _option("--subgroup", "N", "So many readings in a row make a point.")
+    ] = None,
+    size: Annotated[
+        str | None, _option("--size", "NAME|N", "Pieces looked at: a column, or one number.")
+    ] = None,
+    baseline: Annotated[
+        int | None, _option("--baseline", "N", "Points that set the limits; all if left out.")
+    ] = None,
+    rules: Annotated[
+        str, _option("--rules", "LIST", "Run rules that are watched, such as 1-4,7.")
+    ] = "1-4",
+    target: Annotated[
+        float | None, _option("--target", "X", "Centre, in the unit of the column.")
+    ] = None,
+    sigma: Annotated[
+        float | None, _option("--sigma", "X", "Of a reading, instead of estimated.")
+    ] = None,
+    limits: Annotated[Path | None, _option("--limits", "FILE", "Frozen limits to use.")] = None,
+    freeze: Annotated[Path | None, _option("--freeze", "FILE", "Write the limits here.")] = None,
+    causes: Annotated[
+        Path | None, _option("--causes", "FILE", "CSV of point, cause and action.")
+    ] = None,
+    out: Annotated[Path | None, _option("--out", "FILE", "Write the picture here (SVG).")] = None,
+    title: Annotated[str | None, _option("--title", "TEXT", "Of the picture.")] = None,
+    must_hold: Annotated[
+        bool, typer.Option("--must-hold", help="Exit code 1 if a signal has no cause or action.")
+    ] = False,
+    force: Annotated[bool, typer.Option("--force", help="Replace files that exist.")] = False,
+    json: Json = False,
+    no_color: NoColor = False,
+) -> int:
+    """Chart readings against control limits, with run rules, limits frozen and numbered."""
+    from linkwright.services.control_charts import (  # noqa: PLC0415
+        ChartRequest,
+        Options,
+        chart_of_file,
+    )
+
+    if sigma is not None and sigma <= 0:
+        raise ArgumentError("sigma", sigma, "", "more than 0")
+    request = ChartRequest(
+        file, kind.value, tuple(column or ()), subgroup, size, baseline, _rules(rules),
+        Options(target=target, sigma=sigma), limits, freeze, causes, out, title, force,
+    )  # fmt: skip
+    made = chart_of_file(request)
+    screen = Screen(no_color=no_color)
+    screen.data(made.to_dict()) if json else screen.result("\n".join(_told(made)))
+    for note in made.notes:
+        screen.note(f"note: {note}")
+    return 1 if must_hold and made.unanswered else 0
+
+
+def _rules(text: str) -> tuple[int, ...]:
+    """Numbers and ranges of numbers."""
+    found: set[int] = set()
+    for part in text.split(","):
+        first, _, last = part.strip().partition("-")
+        ends = (first, last or first)
+        if not all(end.isascii() and end.isdigit() and 1 <= int(end) <= 8 for end in ends):
+            raise ArgumentError("rules", text, "", "numbers from 1 to 8, such as 1-4,7")
+        found |= set(range(int(first), int(last or first) + 1))
+    return tuple(sorted(found))
+
+
+def _told(made: ChartAnswer) -> list[str]:
+    limits, unit = made.chart.limits, made.unit
+    rows = [("chart", f"{made.chart.kind} of {', '.join(made.heads)}"),
+            ("limits", f"version {limits.version}, from {limits.points} points")]  # fmt: skip
+    for place, panel in enumerate(made.chart.panels):
+        of = unit if made.chart.kind != "t2" else ""
+        lower = None if panel.lcl is None else float(panel.lcl[-1])
+        shown = [number_text(float(panel.center[-1]), of), number_text(float(panel.ucl[-1]), of)]
+        text = f"centre {shown[0]}, upper limit {shown[1]}"
+        if lower is not None:
+            text += f", lower limit {number_text(lower, of)}"
+        rows.append((panel.name if place or panel.name != "value" else "readings", text))
+    texts = [columns(rows)]
+    count = len(made.signals)
+    texts.append(
+        f"\n{count} signal{'' if count == 1 else 's'}, "
+        f"{len(made.unanswered)} without cause or action"
+        if count
+        else "\nno point stands out"
+    )
+    texts += [_signal(made, index) for index in range(min(len(made.signals), _MOST_TOLD))]
+    if len(made.signals) > _MOST_TOLD:
+        texts.append(f"  ... and {len(made.signals) - _MOST_TOLD} more; --json has them all")
+    texts.append(f"Source: {limits.source}")
+    return [*texts, *(f"wrote {path}" for path in made.files)]
+
+
+def _signal(made: ChartAnswer, index: int) -> str:
+    one = made.signals[index]
+    of = made.unit if made.chart.kind != "t2" else ""
+    text = f"  point {one.point}, {number_text(one.value, of)}: {one.says} (rule {one.rule})"
+    if one.leading is not None:
+        text += f"; {made.heads[one.leading - 1]} adds most"
+    if one.cause and one.action:
+        return f"{text}; cause: {one.cause}; action: {one.action}"
+    return f"{text}; asks for a cause and an action"

@@ -1,0 +1,1 @@
+"""Statistics of what happened: charts, capability, sampling, lives, gauges, decisions, learning."""

@@ -1,0 +1,39 @@
+"""One file written whole or not at all, and never over another without leave.
+
+Offers `refuse_existing`, `write_file` and `FileInUse`.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from linkwright.quantities import CannotPlan, InputErrors, Problem
+
+
+class FileInUse(CannotPlan):
+    """A file that would be written exists already; says how to replace it."""
+
+    code = "file-in-use"
+
+
+def refuse_existing(path: Path, *, force: bool, read: Iterable[Path] = ()) -> None:
+    """Raise if the file cannot be written there; ``read``: files that it must never replace."""
+    if path.is_dir() or not path.parent.is_dir():
+        raise InputErrors([Problem("file", "is no place for a file", str(path))])
+    if any(one.exists() and path.exists() and path.samefile(one) for one in read):
+        raise FileInUse(f"{path}: is a file that is read")
+    if path.exists() and not force:
+        raise FileInUse(f"{path}: is there already; --force replaces it")
+
+
+def write_file(path: Path, text: str) -> Path:
+    """Write beside the place and move there when it is whole."""
+    part = path.with_name(path.name + ".part")
+    try:
+        part.write_text(text, encoding="utf-8")
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+    return path
