@@ -25,6 +25,7 @@ from typing import NamedTuple
 import numpy as np
 
 from linkwright.catalogue import Values
+from linkwright.mechanics.cased_section import LinkCase, cased_fibres
 from linkwright.mechanics.link_shape import LinkGeometry, SwiftCurve
 from linkwright.mechanics.link_solver import march
 from linkwright.mechanics.link_state import Link, Rows, State, link_of, shape_of, start
@@ -120,6 +121,8 @@ class LinkProof:
     """Between the proof force and half of it."""
     loading_extension_mm: Floats
     loading_force_kN: Floats
+    greatest_strain: Values
+    """Greatest tensile strain of any surface at the proof force; logarithmic."""
     reloading: LinkPull | None = None
     """The pull to break after the proof, counted from the pitch before it."""
 
@@ -143,14 +146,16 @@ def pull_link(
     friction_coefficient: Values = 0.0,
     greatest_travel: float = GREATEST_TRAVEL,
     steps: int = STEPS,
+    case: LinkCase | None = None,
 ) -> LinkPull:
     """Pull links to beyond their maximum force.
 
     All members march the same motion of the neighbour's wire, up to ``greatest_travel`` wire
     diameters; the extension of the pitch follows (about 1.6 times as much). A member stops
-    when its force has fallen 10 per cent below its maximum.
+    when its force has fallen 10 per cent below its maximum. With a ``case`` the material is that
+    of the core.
     """
-    members = ensemble(geometry, material, friction_coefficient)
+    members = ensemble(geometry, material, friction_coefficient, case=case)
     return _pulled(members, start(members.link), greatest_travel, steps)
 
 
@@ -162,9 +167,13 @@ def prove_link(
     friction_coefficient: Values = 0.0,
     then_break: bool = False,
     steps: int = STEPS,
+    case: LinkCase | None = None,
 ) -> LinkProof:
-    """Load links to a proof force, unload them and, if asked, pull them to break."""
-    members = ensemble(geometry, material, friction_coefficient, proof_force_kN)
+    """Load links to a proof force, unload them and, if asked, pull them to break.
+
+    With a ``case`` the material is that of the core.
+    """
+    members = ensemble(geometry, material, friction_coefficient, proof_force_kN, case)
     shape = members.shape
     proof = np.ravel(np.broadcast_to(np.asarray(proof_force_kN, dtype=float), shape))
     target = proof / members.unit_force
@@ -195,6 +204,7 @@ def prove_link(
         unloading_stiffness_kN_per_mm=shaped(back * unit),
         loading_extension_mm=np.array([shaped(part.extension * length) for part in loading]),
         loading_force_kN=np.array([shaped(part.force * members.unit_force) for part in loading]),
+        greatest_strain=shaped(_snapshot(members.link, top)["greatest_strain"]),
         reloading=reloading,
     )
 
@@ -248,19 +258,27 @@ def unloaded(link: Link, state: State, target: Floats) -> list[State]:
 
 
 def ensemble(
-    geometry: LinkGeometry, material: SwiftCurve, friction: Values, also: Values = 0.0
+    geometry: LinkGeometry,
+    material: SwiftCurve,
+    friction: Values,
+    also: Values = 0.0,
+    case: LinkCase | None = None,
 ) -> Ensemble:
     """Geometry, material and friction (and the shape of ``also``) as one flat ensemble."""
     pitch, width, crown = geometry.ratios()
     parts = np.broadcast_arrays(
         geometry.wire_diameter_mm, pitch, width, crown, material.strength_coefficient_MPa,
         material.hardening_exponent, material.prestrain, material.elastic_modulus_GPa, friction,
-        also,
+        also, *(() if case is None else (case.depth_mm, case.surface_ratio, case.crack_strain)),
     )  # fmt: skip
     flat = [np.ravel(np.asarray(part, dtype=float)) for part in parts]
-    wire, pitch, width, crown, coefficient, exponent, prestrain, modulus, rubbing, _ = flat
+    wire, pitch, width, crown, coefficient, exponent, prestrain, modulus, rubbing, _, *rest = flat
     shape = shape_of(pitch, width, crown)
-    link = link_of(shape, 1000 * modulus / coefficient, prestrain, exponent, rubbing)
+    cased = None
+    if case is not None:
+        depth, ratio, crack = rest
+        cased = cased_fibres(depth / wire, ratio, crack, case.shape_depth, case.shape)
+    link = link_of(shape, 1000 * modulus / coefficient, prestrain, exponent, rubbing, cased)
     curve = SwiftCurve(coefficient, exponent, prestrain, modulus)
     strength = np.asarray(curve.tensile_strength_MPa)
     unit = coefficient * wire**2 / 1000

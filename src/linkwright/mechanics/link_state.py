@@ -16,9 +16,11 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from linkwright.mechanics.cased_section import CasedFibres
 from linkwright.mechanics.link_contact import Bearing, fresh_bearing
 from linkwright.mechanics.section import (
     Bar,
+    Fibres,
     FibreState,
     Floats,
     averaging,
@@ -109,10 +111,15 @@ def shape_of(pitch: Floats, width: Floats, crown_radius: Floats) -> Shape:
 
 
 def link_of(
-    shape: Shape, elastic: Floats, prestrain: Floats, exponent: Floats, friction: Floats
+    shape: Shape,
+    elastic: Floats,
+    prestrain: Floats,
+    exponent: Floats,
+    friction: Floats,
+    case: CasedFibres | None = None,
 ) -> Link:
-    """The link made of a shape and a material, each of shape (members,)."""
-    fibres = round_fibres(FIBRES)
+    """The link made of a shape and a material, each of shape (members,); perhaps with a case."""
+    fibres = round_fibres(FIBRES) if case is None else case.fibres
     bar = Bar(
         fibres=fibres,
         curvature=shape.curvature,
@@ -121,6 +128,8 @@ def link_of(
         exponent=exponent[:, None],
         smoothing=averaging(shape.length, _NECK),
         shift=1 + fibres.height * shape.curvature,
+        strength=None if case is None else case.strength,
+        crack_strain=None if case is None else case.crack_strain,
     )
     return Link(shape, bar, friction)
 
@@ -163,6 +172,13 @@ def some_of_link(link: Link, rows: Rows) -> Link:
         name: getattr(bar, name)[rows]
         for name in ("curvature", "elastic", "prestrain", "exponent", "smoothing")
     }
+    if bar.strength is not None and bar.crack_strain is not None:
+        fibres = Fibres(*(v[:, rows] for v in bar.fibres))
+        bar = bar._replace(
+            fibres=fibres,
+            strength=bar.strength[:, rows],
+            crack_strain=bar.crack_strain[:, rows],
+        )
     return Link(
         Shape(*(v[rows] for v in link.shape)),
         bar._replace(shift=bar.shift[:, rows], **plain),

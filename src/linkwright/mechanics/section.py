@@ -46,7 +46,7 @@ _AHEAD = 0.5
 
 
 class Fibres(NamedTuple):
-    """Fibres of a circle of diameter 1, shape (fibres, 1, 1)."""
+    """Fibres of a circle of diameter 1, shape (fibres, 1, 1), or with an axis of members."""
 
     height: Floats
     """Distance from the centre line, positive outward."""
@@ -68,8 +68,14 @@ def round_fibres(count: int) -> Fibres:
     angle = np.arange(1, count + 1) * np.pi / (count + 1)
     height = np.cos(angle) / 2
     weight = np.pi / (count + 1) * np.sin(angle) ** 2 / 2
-    share = (angle - np.sin(angle) * np.cos(angle)) / np.pi / np.sin(angle)
-    return Fibres(height[:, None, None], weight[:, None, None], share[:, None, None])
+    places = height[:, None, None]
+    return Fibres(places, weight[:, None, None], outer_share(places))
+
+
+def outer_share(height: Floats) -> Floats:
+    """Area of a circle of diameter 1 outward of a height, as share of it, over the chord there."""
+    angle = np.arccos(2 * height)
+    return np.asarray((angle - np.sin(angle) * np.cos(angle)) / np.pi / np.sin(angle))
 
 
 class Bar(NamedTuple):
@@ -88,6 +94,10 @@ class Bar(NamedTuple):
     """Rows that average along the bar, (members, stations, stations)."""
     shift: Floats
     """1 + y c of every fibre."""
+    strength: Floats | None = None
+    """Flow stress of every fibre over that of the curve, where they differ."""
+    crack_strain: Floats | None = None
+    """Tensile strain beyond which a fibre bears nothing any more, where there is one."""
 
 
 class FibreState(NamedTuple):
@@ -114,6 +124,8 @@ class FibreState(NamedTuple):
     """Depth of the section over the diameter, (members, stations)."""
     pressure: Floats
     """Line load on the centre line over K d, (members, stations)."""
+    whole: Floats
+    """1 where a fibre bears, 0 where it has cracked."""
 
 
 class Trial(NamedTuple):
@@ -143,11 +155,13 @@ def fresh_state(bar: Bar) -> FibreState:
     count = bar.fibres.height.shape[0]
     zero = np.zeros((count, *bar.curvature.shape))
     first = bar.prestrain**bar.exponent
+    if bar.strength is not None:
+        first = first * bar.strength
     slope = bar.exponent * first / bar.prestrain
     return FibreState(
         zero, zero, zero, zero, zero, zero + first, zero + first, zero + slope + bar.elastic,
         zero, zero, zero, zero + bar.fibres.weight, np.ones_like(bar.curvature),
-        np.zeros_like(bar.curvature),
+        np.zeros_like(bar.curvature), np.ones_like(zero),
     )  # fmt: skip
 
 
@@ -167,6 +181,8 @@ def _flow(bar: Bar, state: FibreState, increment: Floats, strain: Floats) -> _Fl
     """
     total = strain + increment
     stress = total**bar.exponent
+    if bar.strength is not None:
+        stress = stress * bar.strength
     inverse = 1 / stress
     slope = bar.exponent * stress / total
     radius = np.sqrt(stress * stress - state.confined)
@@ -229,11 +245,15 @@ def _sums(
     across = weight * (scale + 3 * turn * np.square(tangential)) * by_shear / 3
     hoop = weight * (stress * scale + 0.5 * state.radial_stress)
     count = weight.shape[0]
-    height = bar.fibres.height[:, 0, 0]
-    powers = np.stack([np.ones(count), height, height**2])
+    # the same heights for all members are one matrix product
+    same = bar.fibres.height.shape[1] == 1
+    height = bar.fibres.height[:, 0, 0] if same else bar.fibres.height
+    powers = np.stack([np.ones_like(height), height, height**2])
 
     def moments(values: Floats) -> Floats:
-        return (powers @ values.reshape(count, -1)).reshape(3, *state.depth.shape)
+        if same:
+            return (powers @ values.reshape(count, -1)).reshape(3, *state.depth.shape)
+        return np.asarray((powers * values).sum(axis=1))
 
     depth = state.depth
     a0, a1, a2 = moments(along)
@@ -275,6 +295,10 @@ def settled(
     confined = 0.75 * np.square(radial)
     radius = np.sqrt(np.square(trial.yield_stress) - confined)
     rate = trial.yield_stress * trial.slope / radius + radius * bar.elastic / trial.yield_stress
+    whole, weight = state.whole, bar.fibres.weight * np.exp(-mean_strain)
+    if bar.crack_strain is not None:
+        whole = np.where(trial.log_strain > bar.crack_strain, 0.0, whole)
+        weight = weight * whole
     return FibreState(
         log_strain=trial.log_strain,
         shear=trial.shear,
@@ -287,9 +311,10 @@ def settled(
         confined=confined,
         radial_stress=radial,
         radial_strain=radial_strain,
-        weight=bar.fibres.weight * np.exp(-mean_strain),
+        weight=weight,
         depth=depth,
         pressure=pressure,
+        whole=whole,
     )
 
 

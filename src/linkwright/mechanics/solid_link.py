@@ -21,6 +21,7 @@ from linkwright.mechanics.solid_damage import Damage, damage_of
 from linkwright.mechanics.solid_element import Floats
 from linkwright.mechanics.solid_fields import LinkFields, at_places, fields_of
 from linkwright.mechanics.solid_model import (
+    AtDepth,
     LinkModel,
     Reading,
     link_model,
@@ -148,6 +149,7 @@ def pull_solid_link(
     weld: Weld = SOUND,
     friction_coefficient: float = 0.0,
     stud: Stud | None = None,
+    strength_at: AtDepth | None = None,
     factorisations: int = 200,
     longest_step: float = 2 * _LONGEST,
     fall: float = _BEYOND,
@@ -161,8 +163,9 @@ def pull_solid_link(
     Raises `LinkNotSolved` if no loaded state was found, `ArgumentError` for a wrong size.
     """
     model = link_model(
-        geometry, curve, fineness, weld=weld, friction_coefficient=friction_coefficient, stud=stud
-    )
+        geometry, curve, fineness, weld=weld, friction_coefficient=friction_coefficient,
+        stud=stud, strength_at=strength_at,
+    )  # fmt: skip
     count = Count(factorisations)
     wire = model.outline.wire_mm
     path = follow(
@@ -254,6 +257,7 @@ def prove_solid_link(
     weld: Weld = SOUND,
     friction_coefficient: float = 0.0,
     stud: Stud | None = None,
+    strength_at: AtDepth | None = None,
     factorisations: int = 200,
     longest_step: float = _PROVED,
 ) -> SolidProof:
@@ -268,8 +272,9 @@ def prove_solid_link(
     if not proof_force_kN > 0:
         raise ArgumentError("proof_force_kN", proof_force_kN, "kN", "a positive force")
     model = link_model(
-        geometry, curve, fineness, weld=weld, friction_coefficient=friction_coefficient, stud=stud
-    )
+        geometry, curve, fineness, weld=weld, friction_coefficient=friction_coefficient,
+        stud=stud, strength_at=strength_at,
+    )  # fmt: skip
     count = Count(factorisations)
     longest = longest_step / 2 * model.outline.wire_mm
     wanted = -1e3 * proof_force_kN / model.cuts

@@ -16,6 +16,7 @@ on the neighbour's crown until the legs share the force as they will. Two such g
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -50,6 +51,9 @@ _PENALTY = 3500.0
 _REACH = 0.25
 _MOST_FRICTION = 0.5
 _POISSON = 0.3
+
+AtDepth = Callable[[Floats], Floats]
+"""Strength over that of the flow curve, at depths (mm) below the surface of the wire."""
 
 
 class LinkModel(NamedTuple):
@@ -96,8 +100,11 @@ def link_model(
     weld: Weld = SOUND,
     friction_coefficient: float = 0.0,
     stud: Stud | None = None,
+    strength_at: AtDepth | None = None,
 ) -> LinkModel:
     """The model of one link: an octant if its legs are alike, else a quarter and its neighbour.
+
+    ``strength_at`` gives the strength over that of the curve at depths in mm, for a case.
 
     Raises `ArgumentError` for sizes of more than one link, an unknown fineness, an impossible weld
     or a coefficient of friction outside 0 to 0.5.
@@ -110,6 +117,8 @@ def link_model(
     strength = single("tensile_strength_MPa", curve.tensile_strength_MPa)
     # under the pressure of flow, some 3 strengths, links overlap by 0.1 per cent of the wire
     rigid = _PENALTY * strength / sound.wire_mm
+    if weld.one_leg and strength_at is not None:
+        raise ArgumentError("weld_one_leg", 1.0, "", "legs that are alike, where there is a case")
     if weld.one_leg and stud is not None:
         raise ArgumentError(
             "stud_diameter_mm", stud.diameter_mm, "mm", "none where the legs differ"
@@ -121,6 +130,10 @@ def link_model(
     else:
         part = octant_mesh(outline, fine)
         body = _one(part, curve, weld, sound.wire_mm, rigid, friction_coefficient)
+        if strength_at is not None:
+            shares = strength_at(part.depth_share * sound.wire_mm / 2)
+            steel = body.steel._replace(coefficient_MPa=body.steel.coefficient_MPa * shares)
+            body = body._replace(steel=steel)
         if stud is not None:
             width = sound.outer_width_mm - 2 * sound.wire_mm
             body = body._replace(prop=seat_of(part.mesh, stud, width))

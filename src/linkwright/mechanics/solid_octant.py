@@ -19,7 +19,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linkwright.mechanics.solid_element import Floats, Ints
+from linkwright.mechanics.solid_element import Floats, Ints, face_shapes
 from linkwright.mechanics.solid_mesh import Mesh, Place, Skin, half_disc, skin_of, swept_mesh
 from linkwright.quantities import ArgumentError
 
@@ -108,6 +108,17 @@ class LinkPart(NamedTuple):
         slices = self.stations[:-1, None] + np.diff(self.stations)[:, None] * share
         made: Floats = np.repeat(slices, len(self.mesh.section.cells), axis=0)
         return made
+
+    @property
+    def depth_share(self) -> Floats:
+        """Depth of the integration points below the surface over the radius, (elements, 8)."""
+        place = np.array([-1.0, 1.0]) / np.sqrt(3.0)
+        grid = np.stack(np.meshgrid(place, place, indexing="ij"), axis=-1).reshape(-1, 2)
+        section = self.mesh.section
+        points = face_shapes(grid)[0] @ section.points[section.cells]
+        deep = 1.0 - np.hypot(points[..., 0], points[..., 1])
+        # two points one behind the other along the wire
+        return np.tile(np.repeat(deep, 2, axis=1), (self.mesh.slices, 1))
 
 
 def octant_mesh(outline: Outline, fineness: Fineness) -> LinkPart:
