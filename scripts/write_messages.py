@@ -38,6 +38,8 @@ LINES = {
     'steel = "rod 8.5 1022"\nfinish = "tumbled"',
     "DIN 766, hot-dip zinc": 'standard = "DIN 766"\ngrade = 3\nsize = "8 mm"\n'
     'finish = "hot-dip zinc"',
+    "EN 818-7, case hardened": 'standard = "EN 818-7"\ngrade = "T"\nchain_type = "DT"\n'
+    'size = "8 mm"',
     "jack chain No. 12": "size = 12",
     "roller chain, two strands, extruded rollers": 'standard = "ISO 606"\nsize = "16B-2"\n'
     'plate_work = ["shot peening", "ball sizing"]',

@@ -8,7 +8,7 @@ from planned import FEW, demo, works
 from linkwright.quantities import CannotPlan, InputErrors
 from linkwright.services.chain_jobs import chain_job, machines_of
 from linkwright.services.planning import plan_order
-from linkwright.standards.chain_requirements import FURNACE, INDUCTION, NORMALISE
+from linkwright.standards.chain_requirements import CARBURISE, FURNACE, INDUCTION, NORMALISE
 from linkwright.works import Line, demo_bytes, order_of_bytes, works_of_bytes
 
 
@@ -33,6 +33,7 @@ def welded(standard: str, grade: str, size: str, more: str = "") -> Line:
         (welded("EN 818-3", "4", "8 mm"), NORMALISE),
         (welded("DIN 766", "3", "8 mm"), FURNACE),
         (welded("EN 818-7", "T", "8 mm", 'chain_type = "T"'), INDUCTION),
+        (welded("EN 818-7", "T", "8 mm", 'chain_type = "DT"'), CARBURISE),
     ],
     ids=lambda value: getattr(value, "standard", value),
 )
@@ -57,13 +58,11 @@ def test_another_admitted_treatment_stands_in_where_the_works_lacks_the_usual_on
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (welded("EN 818-7", "T", "8 mm", 'chain_type = "DAT"'), "case hardening of whole links"),
-        (welded("EN 818-7", "T", "10 mm", 'chain_type = "DT"'), "with a hard case"),
         (welded("ISO 1704", "2", "30 mm"), "flash-butt welding"),
         (welded("DIN 22252", "C", "18 mm"), "proof_force_kN"),
         (welded("EN 818-2", "8", "22 mm"), "hot bending"),
     ],
-    ids=["type DAT", "type DT", "stud", "no proof force held", "too thick to bend cold"],
+    ids=["stud", "no proof force held", "too thick to bend cold"],
 )
 def test_a_chain_that_needs_what_is_not_modelled_names_it(line: Line, says: str) -> None:
     """Exit code 1, with the missing operation or number."""

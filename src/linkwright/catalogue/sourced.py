@@ -160,7 +160,8 @@ def sourced(name: str, value: Any, kind: str, source: str, basis: str = "") -> A
         count += 1
         ident = f"{source}|{name}#{count}"
     if known is None:
-        book.entries[ident] = Entry(ident, name, value, split(name)[1], kind, source, basis=basis)
+        unit = split(name)[1]
+        book.entries[ident] = Entry(ident, name, _plain(value), unit, kind, source, basis=basis)
     return with_entry(value, ident)
 
 

@@ -1,4 +1,4 @@
-"""Pictures of roller chain: force and travel of a press fit, hardness, carbon, nitrogen of a case.
+"""Force and travel of a press fit; hardness, carbon and nitrogen over the depth of a case.
 
 Offers `press_fit` and `case_profiles`; each is drawn only where a step has the numbers.
 """
@@ -57,6 +57,8 @@ def case_profiles(step: Mapping[str, Any], display: Display) -> list[tuple[str, 
     depth = _shown(curves[_DEPTH], _DEPTH, display)
     found = []
     for name, what, file in _PROFILES:
+        if name not in curves:
+            continue
         axes = (Axis(say("depth below the surface"), display.unit(_DEPTH)),
                 Axis(say(what), display.unit(name)))  # fmt: skip
         title = f"{title_said(step, say)}: {say(f'{what} over the depth')}"

@@ -25,7 +25,10 @@ _TALLEST = 12.0
 _LEAST_TALL = 6.0
 _AROUND = 0.9
 _BOLD = 1.08  # names are set bold, and text_width measures the regular letters
-_CHANGES_TEMPERATURE = ("furnace_hardening", "furnace_tempering", "normalising")
+_CHANGES_TEMPERATURE = (
+    "furnace_hardening", "furnace_tempering", "normalising", "link_case_hardening",
+    "case_tempering",
+)  # fmt: skip
 """Operations that heat and cool: their stretch shows two links at least, before and after."""
 _CAPTIONS = ((1, 1.0), (2, 1.0), (2, 0.85), (2, 0.7), (2, 0.55))
 """Rows of captions and size of their letters, the first that fits is taken."""
@@ -45,6 +48,8 @@ _FIGURES = {
     "tempering": ("temperature_degC",),
     "furnace_hardening": ("temperature_degC",),
     "furnace_tempering": ("temperature_degC",),
+    "link_case_hardening": ("case_depth_mm",),
+    "case_tempering": ("temperature_degC",),
     "normalising": ("temperature_degC",),
     "calibrating": ("force_kN",),
     "marking": ("mark_spacing_mm", "mark_distance_mm"),

@@ -50,8 +50,8 @@ _BELOW = 10.4
 _ROW = 5.6
 _COLD = 20.0
 _LEAVES_HOT = ("hardening", "tempering")
-_HEATS_AND_QUENCHES = ("furnace_hardening",)
-_HEATS_AND_COOLS = ("normalising", "furnace_tempering")
+_HEATS_AND_QUENCHES = ("furnace_hardening", "link_case_hardening")
+_HEATS_AND_COOLS = ("normalising", "furnace_tempering", "case_tempering")
 
 
 def line_of_metal(line: Mapping[str, Any], display: Display, *, captions: bool = True) -> Drawing:

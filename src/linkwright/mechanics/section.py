@@ -246,7 +246,7 @@ def _sums(
     hoop = weight * (stress * scale + 0.5 * state.radial_stress)
     count = weight.shape[0]
     # the same heights for all members are one matrix product
-    same = bar.fibres.height.shape[1] == 1
+    same = bar.strength is None
     height = bar.fibres.height[:, 0, 0] if same else bar.fibres.height
     powers = np.stack([np.ones_like(height), height, height**2])
 
@@ -287,7 +287,7 @@ def settled(
     mean_radial = _along(bar.smoothing, radial_strain)
     # the chord cancels: the depth is a plain integral over the height
     share = bar.fibres.weight / np.sqrt(1 - np.square(2 * bar.fibres.height))
-    depth = 1 + (mean_radial * share).sum(0) / share.sum()
+    depth = 1 + (mean_radial * share).sum(0) / share.sum(0)
     spread = 1 + bar.fibres.height * (bar.curvature + bend)
     expected = np.maximum(pressure + _AHEAD * (pressure - state.pressure), 0.0)
     radial = expected * bar.fibres.outer_share / np.maximum(spread, 0.2)

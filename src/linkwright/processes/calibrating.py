@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from typing import Any
+from typing import Any, ClassVar
 
 from linkwright.catalogue import sourced
+from linkwright.processes.cased_chain import STRAIN, proved_findings, with_case
 from linkwright.processes.choosing import as_it_comes, chosen, solved_for
 from linkwright.processes.link_curve import curve_of
 from linkwright.processes.models.calibrating import (
@@ -77,7 +78,7 @@ class Calibrating(Operation):
             "force measuring of the calibrator: common practice, no source",
         ),
     )
-    factors = (SET,)
+    factors: ClassVar[tuple[Factor, ...]] = (SET,)
     card = (
         "force_kN",
         "links_per_stroke_count",
@@ -98,7 +99,7 @@ class Calibrating(Operation):
         before = pitch_before_set(
             pitch_mm=wanted["pitch_mm"],
             proof_force_kN=self._force(machine),
-            set_factor=factors.factor(SET.name),
+            set_factor=with_case("case_set_ratio", factors.factor(SET.name), near),
             **_link(_coming(wanted, near), near, machine),
         )
         return {MAIN: {**wanted, "pitch_mm": before}}
@@ -181,7 +182,9 @@ class Calibrating(Operation):
         force = factors.actual("lot/chain/calibrating/force_kN", settings["force_kN"])
         link = {**_link(chain, chain, machine), "pitch_mm": chain["pitch_mm"]}
         strength = link_strength(**link)
-        lengthened = link_set(proof_force_kN=force, set_factor=factors.factor(SET.name), **link)
+        link["set_factor"] = with_case("case_set_ratio", factors.factor(SET.name), chain)
+        lengthened = link_set(proof_force_kN=force, **link)
+        breaking = with_case("case_force_ratio", strength.breaking_force_kN, chain)
         pitch = calibrated_pitch(pitch_mm=chain["pitch_mm"], permanent_set_mm=lengthened)
         hours = working_time(
             pieces=chain["links"],
@@ -198,12 +201,13 @@ class Calibrating(Operation):
                         None, rejected, "" if rejected is None else "held by the works"),
                 Finding("pitch_before_mm", chain["pitch_mm"]),
                 Finding("force_over_breaking_ratio",
-                        force_ratio(force_kN=force, breaking_force_kN=strength.breaking_force_kN),
+                        force_ratio(force_kN=force, breaking_force_kN=breaking),
                         None, machine.held["greatest_force_ratio"], "held by the works"),
                 Finding("stroke_time_s", stroke_time(strokes_per_min=settings["strokes_per_min"]),
                         settings["dwell_s"], None, "the stroke holds the dwell"),
-                *_gauged(force, pitch, lengthened, link, settings, machine, factors),
-                *_broken(force, strength.breaking_force_kN, chain, settings, machine),
+                *_gauged(force, pitch, lengthened, link, settings, machine),
+                *_broken(force, breaking, chain, settings, machine),
+                *proved_findings(chain, force, machine, factors),
             ),
             chain.changed(shape={"pitch_mm": pitch}),
             use={
@@ -221,6 +225,12 @@ class Calibrating(Operation):
         return with_margin(
             limit=self.proof.least, margin_percent=machine.held["proof_margin_percent"]
         )
+
+
+class CasedCalibrating(Calibrating):
+    """The same of chain that comes with a case: it also tells whether the case stays whole."""
+
+    factors = (SET, STRAIN)
 
 
 def _coming(wanted: Wanted, near: Stock | None) -> dict[str, Any]:
@@ -263,16 +273,13 @@ def _gauged(
     link: Mapping[str, Any],
     settings: SetUp,
     machine: Machine,
-    factors: Conditions,
 ) -> tuple[Finding, ...]:
     """Gauge length over several links; those of one stroke share its force."""
     more = force_and_deviation(force_kN=force, deviation_kN=_deviation("stroke_force_kN", machine))
     common = stroke_set_deviation(
         set_mm=lengthened,
-        set_at_more_mm=link_set(
-            proof_force_kN=more, set_factor=factors.factor(SET.name), **link
-        ),
-    )  # fmt: skip
+        set_at_more_mm=link_set(proof_force_kN=more, **link),
+    )
     alone = _deviation("link_pitch_mm", machine)
     many = machine.held.get("gauge_links_count")
     if many is None:

@@ -10,11 +10,19 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any, ClassVar
 
-from linkwright.catalogue import not_recording
+from linkwright.catalogue import not_recording, sourced
 from linkwright.materials.austenite_decomposition import austenitising_parameter
 from linkwright.materials.diffusion import alloy_carbon_factor
 from linkwright.processes.austenitised import martensite_start
-from linkwright.processes.case_findings import case_findings, case_use, section_of
+from linkwright.processes.case_findings import (
+    BATH,
+    CASE_CAUTIONS,
+    Limits,
+    about_the_depth,
+    case_findings,
+    case_use,
+    section_of,
+)
 from linkwright.processes.case_members import CaseTable, case_table, element_steps
 from linkwright.processes.choosing import by_wire, chosen, held_of, solved_for
 from linkwright.processes.models.carburising import carburising_programme
@@ -52,33 +60,19 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_BATH = Factor(
-    "factor/case_hardening/heat_transfer",
-    1.0,
-    0.30,
-    "works' own factor on the bath's coefficients, not yet learned: stated band 30 %",
-    "quench a pin with a thermocouple in its middle, alone and within a load, three times each",
-)
 _SIZES = {
     "pin": ("diameter_mm", "pin_length_mm"),
     "bushing": ("bushing_outside_mm", "bushing_bore_mm", "bushing_wall_mm", "bushing_length_mm"),
     "roller": ("roller_outside_mm", "roller_bore_mm", "roller_wall_mm", "roller_length_mm"),
+    "chain": ("wire_diameter_mm", "pitch_mm", "outer_width_mm"),
 }
+_GROWS = ("diameter_mm", "outside_mm", "bore_mm", "pitch_mm", "width_mm")
 _OIL = ("film_W_per_m2K", "boiling_W_per_m2K", "film_end_degC", "boiling_end_degC", "wetted_share")
 _PROGRAMME = ("boost_time_h", "diffuse_time_h", "diffuse_potential_percent")
 _ALLOY = ("Mn", "Si", "Ni", "Cr", "Mo")
-_CAUTIONS = (
-    Caution(
-        "Carburising gas is poisonous (carbon monoxide) and explodes with air below 750 °C",
-        "purged with nitrogen on start, stop and below 750 °C, pilot flames and burn-off tried "
-        "each shift, gas alarm; local codes for furnace atmospheres come first",
-    ),
-    Caution(
-        "Quenching oil burns, and boils over where water is in it",
-        "temperature guard and cooler tried each shift, oil tested for water, lid and "
-        "extinguishing gas ready; no water on burning oil",
-    ),
-    Caution("Loads leave the furnace at red heat", "doors interlocked, face shield and sleeves"),
+_LOW_TEMPER = (
+    ("temper_temperature_degC", "thermocouple, recorded", 5.0),
+    ("temper_time_min", "clock, each load", 5.0),
 )
 
 
@@ -88,6 +82,8 @@ class CaseHardening(OfPart):
     name = "case_hardening"
     part = "pin"
     heats = True
+    tempers: ClassVar[bool] = True
+    """Whether the low temper belongs to the line."""
     card: ClassVar[tuple[str, ...]] = (
         "temperature_degC", "boost_potential_percent", "boost_time_h",
         "diffuse_potential_percent", "diffuse_time_h", "hold_temperature_degC", "hold_time_min",
@@ -102,14 +98,14 @@ class CaseHardening(OfPart):
         Scatter("link/pin/case_hardening/case_depth_mm", 0.03,
                 "place in the load, 3 %: common practice, no source", relative=True),
     )  # fmt: skip
-    factors: ClassVar[tuple[Factor, ...]] = (_BATH, STRENGTH)
-    bath: ClassVar[Factor] = _BATH
+    factors: ClassVar[tuple[Factor, ...]] = (BATH, STRENGTH)
+    bath: ClassVar[Factor] = BATH
     """Factor on the coefficients of the quench."""
     moved: ClassVar[Mapping[str, float]] = MappingProxyType(
         {"temperature_degC": 4.0, "boost_potential_percent": 0.02}
     )
     """Settings that scatter from lot to lot, each with the step for its slope."""
-    cautions: ClassVar[tuple[Caution, ...]] = _CAUTIONS
+    cautions: ClassVar[tuple[Caution, ...]] = CASE_CAUTIONS
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -148,7 +144,8 @@ class CaseHardening(OfPart):
         part = stocks[MAIN]
         held = self._held_settings(part, wanted, machine, given)
         fixed = self._made({setting.name: setting.value for setting in held}, factors)
-        rate = self._rate(part, fixed, machine, 1.0)
+        usual = sourced("coefficient_factor", 1.0, "default", "programme solved at the usual bath")
+        rate = self._rate(part, fixed, machine, usual)
         programme = self._programme(part, wanted, fixed, rate, machine, given)
         settings = (*held[:2], *programme, *held[2:])
         made = self._made({setting.name: setting.value for setting in settings}, factors)
@@ -165,14 +162,16 @@ class CaseHardening(OfPart):
         part, made = stocks[MAIN], self._made({name: settings[name] for name in settings}, factors)
         start = settings.prepared["martensite_start_degC"]
         rate = self._rate(part, made, machine, factors.factor(self.bath.name), start)
+        profile: Mapping[str, Any] = {}
         if factors.draws:
             case = self._members(part, made, settings, factors)
         else:
             arguments = self._arguments(part, made, rate, machine)
-            case = hardened_case(**arguments)
+            case, profile = hardened_case(**arguments), self._profile(arguments)
         depth = self.actual(factors, "link", "case_depth_mm", case.case_depth_mm)
         strength = strength_of(case.core_hardness_HV, factors)
         condition = {
+            **profile,
             "case_depth_mm": depth,
             "surface_hardness_HV": case.surface_hardness_HV,
             "core_hardness_HV": case.core_hardness_HV,
@@ -182,7 +181,8 @@ class CaseHardening(OfPart):
             ),
         }
         return Step(
-            (*case_findings(self.part, case, depth, strength, part, settings, rate, machine),
+            (*case_findings(self.part, case, depth, strength, part, settings, rate, machine,
+                            self._depth_limits(settings, machine)),
              *self._own_findings(case, settings, machine)),
             self._grown(part, machine).changed(self.part, condition=condition),
             use={**case_use(part, settings, machine), **self._own_use(part, settings, machine)},
@@ -208,10 +208,16 @@ class CaseHardening(OfPart):
         """What this medium uses beyond furnace hours."""
         return {}
 
+    def _depth_limits(self, settings: SetUp, machine: Machine) -> Limits:
+        return about_the_depth(settings.prepared["wanted"], machine)
+
+    def _profile(self, arguments: Mapping[str, Any]) -> Mapping[str, Any]:
+        """What is handed on of the course over the depth; nothing for small parts."""
+        return {}
+
     def _growing(self) -> tuple[str, ...]:
         return tuple(
-            name for name in _SIZES[self.part]
-            if name.endswith(("diameter_mm", "outside_mm", "bore_mm"))
+            name for name in _SIZES[self.part] if name.endswith(_GROWS)
         )  # fmt: skip
 
     def _grown(self, part: Stock, machine: Machine) -> Stock:
@@ -236,22 +242,14 @@ class CaseHardening(OfPart):
             self._temperature(wanted, machine, given),
             one("boost_potential_percent", "oxygen probe; foil, each shift", 0.03),
             one("hold_temperature_degC", "thermocouples, recorded", 10.0),
-            by_wire(
-                "hold_time_min",
-                half,
-                machine,
-                given,
-                check="clock of the line",
-                tolerance=2.0,
-                to="half section",
-            ),
+            by_wire("hold_time_min", half, machine, given, check="clock of the line",
+                    tolerance=2.0, to="half section"),
             one("bath_temperature_degC", "thermometer, each hour", 5.0),
             one("transfer_time_s", "stop watch, door to oil", 0.5),
             one("time_in_bath_s", "timer, each load", 30.0),
-            one("temper_temperature_degC", "thermocouple, recorded", 5.0),
-            one("temper_time_min", "clock, each load", 5.0),
+            *(one(*row) for row in _LOW_TEMPER if self.tempers),
             one("load_mass_kg", "scale, each load", 20.0),
-        )
+        )  # fmt: skip
 
     def _temperature(self, wanted: Wanted, machine: Machine, given: Mapping[str, Any]) -> Setting:
         """As held; lower for a thin case, which would else be done within minutes."""
@@ -333,14 +331,14 @@ class CaseHardening(OfPart):
     ) -> Any:
         """The programme that brings the carbon which hardens to the limit to the depth wanted."""
         plain: dict[str, Any] = {name: float(value) for name, value in inputs.items()}
+        kept = {**part.elements(*_ALLOY), **held_of(machine, "temper_share")}
         carbon = case_carbon(
             limit_HV=plain.pop("limit_HV"),
             cooling_rate_K_per_s=plain.pop("cooling_rate_K_per_s"),
             parameter_degC=float(self._parameter(fixed, _USUAL_H)),
             core_carbon_percent=plain["C_percent"],
             bath_temperature_degC=float(fixed["bath_temperature_degC"]),
-            temper_share=float(machine.held["temper_share"]),
-            **{name: float(value) for name, value in part.elements(*_ALLOY).items()},
+            **{name: float(value) for name, value in kept.items()},
         )
         return carburising_programme(carbon_at_depth_percent=carbon, **plain)
 

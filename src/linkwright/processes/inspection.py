@@ -11,6 +11,7 @@ from typing import Any
 
 from linkwright.catalogue import sourced
 from linkwright.processes.bench import bench_set_up
+from linkwright.processes.cased_chain import cased_note, elongation_findings, with_case
 from linkwright.processes.choosing import as_it_comes
 from linkwright.processes.link_curve import curve_of
 from linkwright.processes.models.inspection import (
@@ -64,11 +65,17 @@ _ELONGATION = Factor(
 _FORCE_RATIO = "link/chain/inspection/breaking_force_ratio"
 _PITCH = "link/chain/inspection/pitch_mm"
 _TWIST = "link/wire/forming/twist_deg"
-_LIMITED_BY = {"bearable_force_kN": "proof_force_kN", "hardness_HV": "surface_hardness_HV"}
+LIMITED_BY = {"bearable_force_kN": "proof_force_kN", "hardness_HV": "surface_hardness_HV"}
 """Findings that stand against a limit of another name."""
 _GAUGED = {"twist_deg": "twist_deg", "material_diameter_mm": "wire_diameter_mm"} | {
     name: name
-    for name in ("outer_width_mm", "weld_diameter_mm", "weld_affected_length_mm", "hardness_HV")
+    for name in (
+        "outer_width_mm",
+        "weld_diameter_mm",
+        "weld_affected_length_mm",
+        "hardness_HV",
+        "case_depth_mm",
+    )
 }
 """What a gauge reads off the chain itself, by the name it has in the stock."""
 
@@ -104,7 +111,7 @@ class Inspection(KeepsSizes):
         sizes = ("pitch_mm", "wire_diameter_mm", "outer_width_mm")
         strength = strength_for_force(
             breaking_force_kN=wanted["breaking_force_kN"],
-            breaking_force_factor=with_weak_skin(factors.factor(_EFFICIENCY.name), near),
+            breaking_force_factor=_factor(factors, near),
             pitch_mm=wanted["pitch_mm"],
             **curve_of(near, machine),
             **{name: as_it_comes(name, wanted, near) for name in sizes[1:]},
@@ -129,7 +136,7 @@ class Inspection(KeepsSizes):
         pitch = factors.actual(_PITCH, chain["pitch_mm"])
         names = ("pitch_mm", "wire_diameter_mm", "outer_width_mm", "tensile_strength_MPa")
         pulled = link_strength(**{n: chain[n] for n in names}, **curve_of(chain, machine))
-        factor = with_weak_skin(factors.factor(_EFFICIENCY.name), chain)
+        factor = _factor(factors, chain)
         usual = corrected_breaking_force(breaking_force_kN=pulled.breaking_force_kN, factor=factor)
         force = corrected_breaking_force(
             breaking_force_kN=pulled.breaking_force_kN, factor=factors.actual(_FORCE_RATIO, factor)
@@ -138,7 +145,7 @@ class Inspection(KeepsSizes):
             total_elongation_percent=total_elongation(
                 extension_mm=pulled.extension_at_maximum_mm, pitch_mm=chain["pitch_mm"]
             ),
-            factor=factors.factor(_ELONGATION.name),
+            factor=with_case("case_extension_ratio", factors.factor(_ELONGATION.name), chain),
         )
         shown = {
             "breaking_force_kN": force,
@@ -152,9 +159,13 @@ class Inspection(KeepsSizes):
         }
         return Step(
             (
-                *(self._finding(name, value) for name, value in shown.items()),
+                *(
+                    self._finding(name, value, cased_note(name, chain))
+                    for name, value in shown.items()
+                ),
                 *self._weakest(usual, chain, settings, factors),
                 *self._shares(shown, factors, machine),
+                *elongation_findings(chain),
                 *pulled_findings(chain, machine, factors),
                 *bent_findings(chain, machine, factors, self.needs.get("bend_deflection_mm")),
             ),
@@ -175,12 +186,12 @@ class Inspection(KeepsSizes):
             curves={} if factors.draws else {"pull": lambda: self._pull(chain, machine)},
         )
 
-    def _finding(self, name: str, value: Any) -> Finding:
+    def _finding(self, name: str, value: Any, note: str) -> Finding:
         """Against the standard's limit, or without one where it gives none."""
-        need = self.needs.get(_LIMITED_BY.get(name, name))
+        need = self.needs.get(LIMITED_BY.get(name, name))
         if need is None:
-            return Finding(name, value)
-        return Finding(name, value, need.least, need.greatest, need.source)
+            return Finding(name, value, note=note)
+        return Finding(name, value, need.least, need.greatest, need.source, note)
 
     def _weakest(
         self, force: Any, chain: Stock, settings: SetUp, factors: Conditions
@@ -235,10 +246,21 @@ class Inspection(KeepsSizes):
     def _pull(self, chain: Stock, machine: Machine) -> dict[str, Any]:
         """Force against extension of one link, for the picture."""
         names = ("wire_diameter_mm", "pitch_mm", "outer_width_mm", "tensile_strength_MPa")
-        return force_extension(
+        course = force_extension(
             **{name: float(chain[name]) for name in names},
             **{name: float(value) for name, value in curve_of(chain, machine).items()},
         )
+        fields = {"extension_mm": "case_extension_ratio", "force_kN": "case_force_ratio"}
+        return {
+            name: values * float(chain[fields[name]]) if fields[name] in chain else values
+            for name, values in course.items()
+        }
+
+
+def _factor(factors: Conditions, chain: Stock | None) -> Any:
+    """The works' factor on the breaking force, with what skin and case do to it."""
+    skin = with_weak_skin(factors.factor(_EFFICIENCY.name), chain)
+    return with_case("case_force_ratio", skin, chain)
 
 
 def _deviation(name: str, factors: Conditions) -> Any:

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from linkwright.products.job import Rod
 from linkwright.quantities import ArgumentError, CannotPlan
-from linkwright.standards.chain_requirements import ChainStandard
+from linkwright.standards.chain_requirements import CARBURISE, ChainStandard
 from linkwright.standards.requirement import MaterialLimit
 
 _LEAST_DRAFT = 1.01
@@ -18,11 +18,12 @@ def admissible_rods(
 ) -> list[Rod]:
     """The rods that can be drawn to the wire and that the standard admits, thinnest first.
 
-    named: the rod of the order; then that one alone. Of rods as thick as each other the
-    cheapest goes first. Raises `CannotPlan` with the unmet limits if every analysis is
+    named: the rod of the order; then that one alone. A steel whose case the works has measured is
+    kept for case-hardened chain, and that chain made of no other. Of rods as thick as each other
+    the cheapest goes first. Raises `CannotPlan` with the unmet limits if every analysis is
     outside the standard's.
     """
-    asked = [rod for rod in rods if rod.name == named] if named else list(rods)
+    asked = [rod for rod in rods if rod.name == named] if named else _kept_for(rods, chain)
     fit = [rod for rod in asked if float(rod.diameter_mm) >= _LEAST_DRAFT * wire_mm]
     if not fit:
         have = ", ".join(f"{rod.name} ({float(rod.diameter_mm):g} mm)" for rod in asked)
@@ -38,6 +39,18 @@ def admissible_rods(
     if not admitted:
         raise CannotPlan("the steel is refused by the standard: " + " | ".join(refused))
     return admitted
+
+
+def _kept_for(rods: Sequence[Rod], chain: ChainStandard) -> list[Rod]:
+    """The rods kept for chain of this kind: those with a case that was measured, or the others."""
+    cased = chain.route == CARBURISE
+    kept = [rod for rod in rods if bool(getattr(rod, "case_temper", ())) == cased]
+    if cased and not kept:
+        raise CannotPlan(
+            "no rod in stock has a tempering table of its case: accepted: [[steel.case_temper]] "
+            "and [[steel.case_crack]] in the works file, of a steel for case-hardened chain"
+        )
+    return kept
 
 
 def analysis_of(rod: Rod) -> dict[str, Any]:

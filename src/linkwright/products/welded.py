@@ -11,9 +11,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from linkwright.catalogue import sourced
 from linkwright.materials.flow_curves import hollomon_constants
 from linkwright.materials.steels import flow_curve_of
 from linkwright.mechanics.bending import oval_link_fibre_length
+from linkwright.processes.inspection import LIMITED_BY
 from linkwright.processes.models.inspection import links_in_samples, lots_in_length, with_margin
 from linkwright.processes.models.link_geometry import (
     inner_width_aim,
@@ -37,6 +39,8 @@ LARGEST_COLD_FORMED_MM = 20.0
 """Wire that is bent cold and upset-welded; thicker is bent hot and flash-welded (common
 practice, no source)."""
 
+_CRACKS = "strain of the surface at the proof force over that at which the case cracks: 1 cracks"
+_CRACK_TEST = "magnetic particles on links that were proved, crown and leg"
 _WIRE_MARGIN = "wire_diameter_margin_percent"
 _PITCH, _PITCH_RATIO = "pitch_mm", "pitch_ratio"
 
@@ -75,7 +79,7 @@ def welded_chain(
     label: tuple[str, ...] = (chain.designation, f"{float(size_mm):g} mm", f"heat {rod.heat}")
     if chain.not_for_lifting:
         label = (*label, "not for lifting")
-    places = welded_places(chain, needs, treatment, machines, what, finish, label)
+    places = welded_places(chain, needs, treatment, machines, what, finish, label, rod)
     bench = machine_of(machines, "inspection", what)
     lots = _lots(chain, length_m, bench)
     entering = _rod_stock(rod, wanted, length_m, lots, bench)
@@ -224,12 +228,25 @@ def _requirements(
         ("outer_width_mm", gauged, "gauge over the weld"),
         ("weld_diameter_mm", gauged, "caliper at the weld"),
     ]
+    if "case_depth_mm" in needs:
+        plan += [
+            ("case_depth_mm", samples, "hardness over the depth, section through a link"),
+            ("hardness_HV", samples, "hardness of the surface of the same links"),
+        ]
     found = []
     for subject, pieces, how in plan:
-        need = needs.get("proof_force_kN" if subject == "bearable_force_kN" else subject)
+        need = needs.get(LIMITED_BY.get(subject, subject))
         if need is not None and not (need.least is None and need.greatest is None):
             found.append(Requirement(subject, need.least, need.greatest, pieces, need.source, how))
+    if "case_depth_mm" in needs:
+        found.append(_whole_case(gauged))
     return found
+
+
+def _whole_case(pieces: Any) -> Requirement:
+    """A case that the proof force cracked is none against two million cycles."""
+    most = sourced("greatest_case_strain_ratio", 1.0, "table", _CRACKS)
+    return Requirement("case_strain_ratio", None, most, pieces, _CRACKS, _CRACK_TEST)
 
 
 def _samples(chain: ChainStandard, bench: Machine) -> Any:

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from linkwright.processes.calibrating import Calibrating
+from linkwright.processes.calibrating import Calibrating, CasedCalibrating
+from linkwright.processes.case_tempering import CaseTempering
 from linkwright.processes.cutting import Cutting
 from linkwright.processes.drawing import Drawing
 from linkwright.processes.forming import Forming
@@ -18,7 +19,9 @@ from linkwright.processes.furnace_hardening import FurnaceHardening
 from linkwright.processes.furnace_tempering import FurnaceTempering
 from linkwright.processes.hardening import Hardening
 from linkwright.processes.inspection import Inspection
+from linkwright.processes.link_case_hardening import LinkCaseHardening
 from linkwright.processes.marking import Marking
+from linkwright.processes.measured_case import MeasuredCase
 from linkwright.processes.normalising import Normalising
 from linkwright.processes.packing import Packing
 from linkwright.processes.quenching import Quenching
@@ -27,16 +30,23 @@ from linkwright.processes.straightening import Straightening
 from linkwright.processes.tempering import Tempering
 from linkwright.processes.welding import Welding
 from linkwright.products.finishes import with_finish
-from linkwright.products.job import machine_of
+from linkwright.products.job import Rod, machine_of
 from linkwright.quantities import CannotPlan
 from linkwright.route import MAIN, Machine, Operation, Place
-from linkwright.standards.chain_requirements import FURNACE, INDUCTION, NORMALISE, ChainStandard
+from linkwright.standards.chain_requirements import (
+    CARBURISE,
+    FURNACE,
+    INDUCTION,
+    NORMALISE,
+    ChainStandard,
+)
 from linkwright.standards.requirement import ChainRequirement
 
 TREATMENTS: Mapping[str, tuple[str, ...]] = {
     INDUCTION: ("hardening", "quenching", "tempering"),
     FURNACE: ("furnace_hardening", "furnace_tempering"),
     NORMALISE: ("normalising",),
+    CARBURISE: ("link_case_hardening", "case_tempering"),
 }
 """Operations of each heat treatment that is modelled."""
 
@@ -76,11 +86,20 @@ def welded_places(
     what: str,
     finish: str,
     label: tuple[str, ...],
+    rod: Rod,
 ) -> list[Place]:
     """The places of a route, in the order of work, with those of the finish.
 
-    Chain is packed if the works packs it. label: words that every package carries.
+    Chain is packed if the works packs it. label: words that every package carries. A case is made
+    before the calibrator, as any heat is: what the proof force strains is the finished link, and a
+    soft stretch before would spare it nothing, for the force is the standard's.
     """
+    proof = needs["proof_force_kN"]
+    if treatment == CARBURISE:
+        heat = _case(needs, MeasuredCase.of(rod, what), machine_of(machines, "calibrating", what))
+    else:
+        heat = _heat(treatment, chain)
+    calibrating = CasedCalibrating if treatment == CARBURISE else Calibrating
     operations: list[tuple[str, Operation]] = [
         ("wire", Receiving(_element_limits(chain))),
         ("wire", Drawing()),
@@ -88,8 +107,8 @@ def welded_places(
         ("wire", Cutting()),
         ("wire", Forming()),
         ("chain", Welding(needs)),
-        *(("chain", one) for one in _heat(treatment, chain)),
-        ("chain", Calibrating(needs["proof_force_kN"], needs.get("pitch_mm"))),
+        *(("chain", one) for one in heat),
+        ("chain", calibrating(proof, needs.get("pitch_mm"))),
         ("chain", _marking(chain, needs)),
         ("chain", Inspection(needs)),
         *([("chain", Packing(label=label))] if "packing" in machines else []),
@@ -117,6 +136,15 @@ def _heat(treatment: str, chain: ChainStandard) -> list[Operation]:
     if treatment == FURNACE:
         return [FurnaceHardening(), FurnaceTempering(temper.least, temper.source)]
     return [Hardening(), Quenching(), Tempering(temper.least, temper.source)]
+
+
+def _case(
+    needs: Mapping[str, ChainRequirement], table: MeasuredCase, proving: Machine
+) -> list[Operation]:
+    return [
+        LinkCaseHardening(needs["case_depth_mm"]),
+        CaseTempering(needs["surface_hardness_HV"], needs["proof_force_kN"], table, proving),
+    ]
 
 
 def _temper(chain: ChainStandard) -> _Temper:

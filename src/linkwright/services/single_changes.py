@@ -46,6 +46,7 @@ class Handle(NamedTuple):
 
 _WIRE, _WELD = ("drawing", "wiredrawing"), ("welding",)
 _HARD, _END = ("hardening", "quenching"), ("tempering", "calibrating", "inspection")
+_CASE = ("link_case_hardening", "case_tempering")
 _BATH = ("furnace_hardening", "furnace_tempering", "normalising")
 HANDLES = (
     Handle("drawing", "die_half_angle_deg", (1, -1), _WIRE),
@@ -61,6 +62,8 @@ HANDLES = (
     Handle("furnace_hardening", "temperature_degC", (1, -1), _BATH),
     Handle("furnace_tempering", "temperature_degC", (1, -1), (*_BATH, *_END)),
     Handle("normalising", "temperature_degC", (1, -1), (*_BATH, *_END)),
+    Handle("link_case_hardening", "boost_time_h", (1, -1), _CASE),
+    Handle("case_tempering", "temperature_degC", (1, -1), (*_CASE, *_END)),
 )
 """Which setting is turned for what: common practice, no source."""
 

@@ -162,8 +162,8 @@ def chain_standard(standard: str, grade: str, chain_type: str = "") -> ChainStan
         >>> chain = chain_standard("EN 818-3", "4")
         >>> chain.route, chain.requirements(10)["breaking_force_kN"].least
         ('normalise', 62.8)
-        >>> chain_standard("EN 818-7", "T", "DAT").missing[0]
-        'case hardening of whole links'
+        >>> chain_standard("EN 818-7", "T", "DAT").route
+        'carburise, harden and temper'
     """
     of_standard = _named("standard", standard, CHAIN_STANDARDS, lambda one: one.standard)
     of_grade = _named("grade", str(grade), of_standard, lambda one: one.grade)

@@ -79,6 +79,24 @@ class MachineRecord(Record):
 
 
 @dataclass(frozen=True)
+class TemperRecord(Record):
+    """One row of a tempering table."""
+
+    temperature_degC = Filed()
+    time_h = Filed()
+    case_hardness_HV = Filed()
+    core_hardness_HV = Filed()
+
+
+@dataclass(frozen=True)
+class CrackRecord(Record):
+    """One point of the strain at which a case cracks."""
+
+    case_hardness_HV = Filed()
+    strain_percent = Filed()
+
+
+@dataclass(frozen=True)
 class SteelRecord(Record):
     """One steel in stock."""
 
@@ -92,6 +110,8 @@ class SteelRecord(Record):
     note: str | None
     bought_to_size: bool
     parts: tuple[str, ...]
+    case_temper: tuple[TemperRecord, ...]
+    case_crack: tuple[CrackRecord, ...]
     diameter_mm = Filed()
     thickness_mm = FiledOptional()
     width_mm = FiledOptional()
@@ -269,6 +289,14 @@ def _steel(reading: Reading[WorksFile], path: Path, steel: SteelTable) -> SteelR
         note=steel.note,
         bought_to_size=steel.bought_to_size,
         parts=tuple(steel.parts),
+        case_temper=tuple(
+            TemperRecord(numbers_of(reading, (*path, "case_temper", i), row))
+            for i, row in enumerate(steel.case_temper)
+        ),
+        case_crack=tuple(
+            CrackRecord(numbers_of(reading, (*path, "case_crack", i), row))
+            for i, row in enumerate(steel.case_crack)
+        ),
     )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
@@ -41,7 +42,7 @@ Operation = Literal[
     "plate_hardening", "plate_tempering", "plate_tumbling", "link_pressing", "assembly",
     "preloading", "roller_inspection", "greasing", "crating", "curling", "roller_extrusion",
     "pin_cutting", "pin_turning", "pin_grinding", "part_washing", "case_hardening", "ball_sizing",
-    "shot_peening", "carbonitriding",
+    "shot_peening", "carbonitriding", "link_case_hardening", "case_tempering",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[
@@ -129,6 +130,24 @@ class MachineTable(Table):
             )
 
 
+class TemperTable(Table):
+    """One row of a steel's tempering table: what the works measured of its hardened case."""
+
+    temperature_degC: float = number("temperature of the temper", 0, 700, 300, needed=True)
+    time_h: float = number("time of the temper", 0.01, 100, 2, needed=True)
+    case_hardness_HV: float = number("hardness of the case after it", 100, 1200, 600, needed=True)
+    core_hardness_HV: float = number("hardness of the core after it", 80, 700, 430, needed=True)
+
+
+class CrackTable(Table):
+    """One point of the strain at which a steel's case cracks: a bend test of the works."""
+
+    case_hardness_HV: float = number("hardness of the case", 100, 1200, 600, needed=True)
+    strain_percent: float = number(
+        "tensile strain of the surface at its first crack", 0.05, 30, 1.5, needed=True
+    )
+
+
 class SteelTable(Table):
     """[[steel]]: one rod or wire in stock, of one heat."""
 
@@ -163,12 +182,23 @@ class SteelTable(Table):
     )
     analysis: Analysis = Field(min_length=1, description="mass per cent by element")
     spread: Spreads = Field(default_factory=dict, description="standard deviations in the heat")
+    case_temper: list[TemperTable] = Field(
+        default_factory=list,
+        max_length=100,
+        description="hardness of its case and core after tempers; the first row as quenched",
+    )
+    case_crack: list[CrackTable] = Field(
+        default_factory=list,
+        max_length=100,
+        description="strain at which its case cracks, softest case first",
+    )
     note: Note | None = Field(None, description="anything else, not read by the program")
 
     @classmethod
     def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
         """A steel has a size, carbon in its analysis, and is mostly iron."""
         yield from _unsized(given)
+        yield from _uneven(given)
         analysis = given.get("analysis")
         if not isinstance(analysis, dict) or not analysis:
             return
@@ -178,6 +208,23 @@ class SteelTable(Table):
         if all(0 <= one <= 100 for one in values) and sum(values) > MOST_ALLOY_PERCENT:
             text = f"adds up to {sum(values):g} percent"
             yield Contradiction(("analysis",), text, f"at most {MOST_ALLOY_PERCENT:g} percent")
+
+
+def _uneven(given: Mapping[str, Any]) -> Iterator[Contradiction]:
+    """A tempering table needs two rows, from quenched to hotter; crack strains rise in hardness."""
+    for table, key in (("case_temper", "temperature_degC"), ("case_crack", "case_hardness_HV")):
+        rows = given.get(table)
+        if not isinstance(rows, list) or not rows:
+            continue
+        values = [row.get(key) for row in rows if isinstance(row, dict)]
+        if table == "case_temper" and len(rows) < 2:
+            yield Contradiction((table,), "has one row", "as quenched, and one temper or more")
+        numbers = [float(one) for one in values if isinstance(one, (int, float))]
+        if len(numbers) == len(rows):
+            for place, (one, other) in enumerate(pairwise(numbers), start=1):
+                if not one < other:
+                    text = f"{key} does not rise"
+                    yield Contradiction((table, place, key), text, f"more than {one:g}")
 
 
 def _unsized(given: Mapping[str, Any]) -> Iterator[Contradiction]:
