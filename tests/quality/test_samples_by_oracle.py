@@ -299,10 +299,11 @@ def test_regression_against_scipy() -> None:
 def test_norris_certified_values() -> None:
     """NIST StRD, linear regression, Norris (certified values from memory)."""
     from linkwright.services.calculations import calculate
+    from linkwright.services.columns import opened
     from linkwright.services.rows import shipped_rows
 
     folder = shipped_rows()[0].folder
-    found = calculate("least_squares", file=str(folder / "data" / "norris.csv"))
+    found = calculate("least_squares", **opened({"file": str(folder / "data" / "norris.csv")}))
     assert found["b"] == pytest.approx([-0.262323073774029, 1.00211681802045], rel=1e-9)
     assert found["residual_of_s"] == pytest.approx(0.884796396144373, rel=1e-9)
 

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linkwright.quantities import InputErrors
-from linkwright.services.calculations import calculate
+from linkwright.services.calculations import Answer, calculate
 from linkwright.services.checks import check_row
+from linkwright.services.columns import opened
 from linkwright.services.csv_file import table_of
 from linkwright.services.rows import Row
 
@@ -110,15 +111,29 @@ def readings(tmp_path: Path) -> Path:
     return path
 
 
+def asked(name: str, **given: Any) -> Answer:
+    """As the command line asks."""
+    return calculate(name, **opened(given))
+
+
+def test_a_text_alone_opens_no_file(readings: Path) -> None:
+    """What a page or a program passes on as text stays text: no file of the machine is read."""
+    for said in ({"readings": f"@{readings}:energy"}, {"file": str(readings)}):
+        with pytest.raises(InputErrors) as caught:
+            calculate("sample_statistics", **said)
+        assert "9,5" not in str(caught.value)
+        assert "energy [kJ]" not in str(caught.value)
+
+
 def test_a_calculation_takes_columns(readings: Path) -> None:
     """In the unit of their head, or converted to that of the key."""
-    found = calculate("sample_statistics", readings=f"@{readings}:energy")
+    found = asked("sample_statistics", readings=f"@{readings}:energy")
     assert found["mean_kJ"] == pytest.approx(31.0 / 3.0)
     assert found["mean_J"] == pytest.approx(31000.0 / 3.0)
-    other = calculate("sample_statistics", readings_J=f"@{readings}:energy")
+    other = asked("sample_statistics", readings_J=f"@{readings}:energy")
     assert list(other.results)[1] == "mean_J"
     assert other["mean_J"] == pytest.approx(31000.0 / 3.0)
-    fit = calculate("least_squares", y=[1.0, 2.0, 3.5, 4.0], x=[1.0, 2.0, 3.0, 4.0])
+    fit = asked("least_squares", y=[1.0, 2.0, 3.5, 4.0], x=[1.0, 2.0, 3.0, 4.0])
     assert fit["n"] == 4
 
 
@@ -126,7 +141,7 @@ def test_several_columns_are_a_table(readings: Path) -> None:
     """Rows of the file are rows of the table."""
     path = readings.with_name("t.csv")
     path.write_text("a,b\n6,9\n10,6\n8,3\n")
-    found = calculate("hotelling_t2", data=f"@{path}:a,b", mean0=[9.0, 5.0])
+    found = asked("hotelling_t2", data=f"@{path}:a,b", mean0=[9.0, 5.0])
     assert found["t2"] == pytest.approx(7.0 / 9.0)
 
 
@@ -134,26 +149,26 @@ def test_a_file_is_taken_apart_by_its_heads(readings: Path) -> None:
     """By name, or in order where there are as many as are needed."""
     path = readings.with_name("fit.csv")
     path.write_text("y,x1,x2\n1,1,2\n2,2,1\n3,3,5\n4.1,4,3\n5,5,0\n")
-    assert len(calculate("least_squares", file=str(path))["b"]) == 3
+    assert len(asked("least_squares", file=str(path))["b"]) == 3
     path.write_text("batch,diameter\n1,2\n1,3\n2,2\n2,4\n")
-    assert calculate("anova_of_groups", file=str(path))["df_treatment"] == 1
+    assert asked("anova_of_groups", file=str(path))["df_treatment"] == 1
     with pytest.raises(InputErrors, match="which of its columns"):
-        calculate("sample_statistics", file=str(path))
+        asked("sample_statistics", file=str(path))
     with pytest.raises(InputErrors, match="which column"):
-        calculate("sample_statistics", readings=f"@{path}")
+        asked("sample_statistics", readings=f"@{path}")
     with pytest.raises(InputErrors, match="no such file"):
-        calculate("sample_statistics", readings="@none.csv:a")
+        asked("sample_statistics", readings="@none.csv:a")
 
 
 def test_mixed_units_of_readings_are_converted() -> None:
     """The first unit given rules; a pure number beside it is refused."""
-    found = calculate("weibull_fit", failures_h=[1.0, 2.0, 3.0], censored_min=[180.0])
-    plain = calculate("weibull_fit", failures=[1.0, 2.0, 3.0], censored=[3.0])
+    found = asked("weibull_fit", failures_h=[1.0, 2.0, 3.0], censored_min=[180.0])
+    plain = asked("weibull_fit", failures=[1.0, 2.0, 3.0], censored=[3.0])
     assert found["scale_h"] == pytest.approx(plain["scale"])
     assert found["scale_s"] == pytest.approx(3600.0 * plain["scale"])
     with pytest.raises(InputErrors, match="censored"):
-        calculate("weibull_fit", failures_h=[1.0, 2.0, 3.0], censored=[3.0])
-    rate = calculate("product_limit", event_weeks=[1.0, 3.0])
+        asked("weibull_fit", failures_h=[1.0, 2.0, 3.0], censored=[3.0])
+    rate = asked("product_limit", event_weeks=[1.0, 3.0])
     assert rate["exponential_rate_per_week"] == pytest.approx(0.5)
 
 

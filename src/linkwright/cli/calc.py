@@ -59,6 +59,7 @@ def calc(
 ) -> None:
     """Carry out one calculation of published physics, with its source."""
     from linkwright.services import calculations as service  # noqa: PLC0415
+    from linkwright.services.columns import opened  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
     if name is None or find is not None:
@@ -67,7 +68,7 @@ def calc(
         description = service.describe(name)
         screen.data(description.to_dict()) if json else screen.result(_described(description))
     else:
-        answer = service.calculate(name, **_pairs(values or []))
+        answer = service.calculate(name, **opened(_pairs(values or [])))
         if show:
             answer = answer.shown(tuple(show))
         screen.data(answer.to_dict()) if json else screen.result(_answered(answer, units))

@@ -12,12 +12,13 @@ from typing import NamedTuple
 import numpy as np
 from scipy.special import bdtr, betaincinv, chdtri
 
-from linkwright.catalogue import NOT_NEGATIVE, POSITIVE, Values, calculation
+from linkwright.catalogue import Values, calculation
 from linkwright.quantities import ArgumentError
 
 _TEXT = "D. C. Montgomery, Introduction to Statistical Quality Control, 7th ed."
 _SHARE = (0.0, 1.0)
 _INSIDE = (1e-9, 1.0 - 1e-9)
+_SIZE, _NUMBER = (1.0, 1e9), (0.0, 1e5)
 
 
 class Outgoing(NamedTuple):
@@ -63,7 +64,7 @@ class PoissonLimit(NamedTuple):
 
 @calculation(
     source=f"{_TEXT}, Eq. 15.1 and Table 15.1 (operating characteristic curve)",
-    needs={"n": POSITIVE, "c": NOT_NEGATIVE, "p": _SHARE},
+    needs={"n": _SIZE, "c": (0.0, 1e9), "p": _SHARE},
     gives="accept_probability",
 )
 def acceptance_probability(
@@ -94,7 +95,7 @@ def acceptance_probability(
 
 @calculation(
     source=f"{_TEXT}, Eqs 15.4 to 15.6 (average outgoing quality, average total inspection)",
-    needs={"N": POSITIVE, "n": POSITIVE, "c": NOT_NEGATIVE, "p": _SHARE},
+    needs={"N": _SIZE, "n": _SIZE, "c": (0.0, 1e9), "p": _SHARE},
 )
 def average_outgoing_quality(*, N: Values, n: Values, c: Values, p: Values) -> Outgoing:
     """Quality after rectifying inspection: AOQ = Pa p (N - n)/N, ATI = n + (1 - Pa)(N - n).
@@ -111,7 +112,7 @@ def average_outgoing_quality(*, N: Values, n: Values, c: Values, p: Values) -> O
 
 @calculation(
     source=f"{_TEXT}, Sec. 15.3.1 (double sampling)",
-    needs={"n1": POSITIVE, "c1": NOT_NEGATIVE, "n2": POSITIVE, "c2": NOT_NEGATIVE, "p": _SHARE},
+    needs={"n1": _SIZE, "c1": _NUMBER, "n2": _SIZE, "c2": _NUMBER, "p": _SHARE},
 )
 def double_sampling(*, n1: float, c1: float, n2: float, c2: float, p: Values) -> Double:
     """Probability of acceptance by double sampling: on the first sample, and on the second.
@@ -166,7 +167,7 @@ def sequential_sampling(*, p1: Values, alpha: Values, p2: Values, beta: Values) 
 
 @calculation(
     source="binomial operating characteristic as in ISO 2859-1:1999, Table 10; by the beta law",
-    needs={"n": POSITIVE, "c": NOT_NEGATIVE, "accept_probability": _INSIDE},
+    needs={"n": _SIZE, "c": (0.0, 1e9), "accept_probability": _INSIDE},
     gives="percent_nonconforming",
     basis="computed",
 )
@@ -190,7 +191,7 @@ def quality_at_acceptance(*, n: Values, c: Values, accept_probability: Values) -
 @calculation(
     source="C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404-413 (exact limits of a "
     "proportion)",
-    needs={"x": NOT_NEGATIVE, "n": POSITIVE, "confidence": _INSIDE},
+    needs={"x": (0.0, 1e9), "n": _SIZE, "confidence": _INSIDE},
 )
 def proportion_interval(*, x: Values, n: Values, confidence: Values = 0.95) -> Interval:
     """Exact two-sided confidence limits of a proportion, x of n.
@@ -208,7 +209,7 @@ def proportion_interval(*, x: Values, n: Values, confidence: Values = 0.95) -> I
 
 @calculation(
     source="C. J. Clopper & E. S. Pearson, Biometrika 26 (1934) 404-413 (exact one-sided limit)",
-    needs={"good": NOT_NEGATIVE, "n": POSITIVE, "confidence": _INSIDE},
+    needs={"good": (0.0, 1e9), "n": _SIZE, "confidence": _INSIDE},
     gives="lower",
 )
 def proportion_lower_limit(*, good: Values, n: Values, confidence: Values = 0.95) -> Values:
@@ -229,7 +230,7 @@ def proportion_lower_limit(*, good: Values, n: Values, confidence: Values = 0.95
 @calculation(
     source="chi-square limit of a Poisson mean, chi2(confidence; 2 r + 2)/2; F. Garwood, "
     "Biometrika 28 (1936) 437-442",
-    needs={"events": NOT_NEGATIVE, "confidence": _INSIDE},
+    needs={"events": (0.0, 1e9), "confidence": _INSIDE},
 )
 def poisson_mean_upper_limit(*, events: Values, confidence: Values = 0.95) -> PoissonLimit:
     """One-sided upper confidence limit of a Poisson mean after r events, none included.

@@ -92,6 +92,8 @@ def bind(calculation: Calculation, given: Mapping[str, Any]) -> dict[str, Any]:
         found = meaning(key, tuple(known), prefer=unit_of_columns(value) or unit_in(value))
         if found is None:
             problems.append(_unknown(calculation, key, known))
+        elif value is None:
+            continue  # as left out; a required argument is then missing
         elif found.name in bound:
             problems.append(Problem("given-twice", f"{found.name} is given twice", key=key))
         else:
@@ -128,8 +130,6 @@ def _takes(annotation: Any) -> set[str]:
 def _value(parameter: Parameter, found: Meaning, value: Any) -> Any:
     if isinstance(value, str):
         return _read(parameter, found, value)
-    if value is None and not parameter.required:
-        return None
     if isinstance(value, (bool, np.bool_)):
         if "truth" in parameter.takes:
             return bool(value)

@@ -2,8 +2,11 @@
 
 ``readings=@weld.csv:energy_kJ`` takes one column, ``x=@trial.csv:current,time`` several as the
 columns of a table; with a single column in the file its name may be left out. ``file=weld.csv``
-gives each column to the argument it is called after. Offers `is_columns`, `column_values`,
-`column_texts`, `unit_of_columns` and `spread_file`.
+gives each column to the argument it is called after. Offers `opened`, `is_columns`,
+`column_values`, `column_texts`, `unit_of_columns` and `spread_file`.
+
+A text alone opens no file: only a door whose user may read this machine's files (the command
+line, a book below its folder) makes it a `FromFile` by `opened`. A page never does.
 """
 
 from __future__ import annotations
@@ -21,9 +24,29 @@ FILE = "file"
 _NUMBERED = re.compile(r"(.*\D)\d+")
 
 
+class FromFile(str):
+    """A text that means a file or its columns, and that may be opened."""
+
+    __slots__ = ()
+
+
+def opened(given: Mapping[str, Any]) -> dict[str, Any]:
+    """What is given, with leave to read the files that its texts name."""
+    return {
+        key: FromFile(value) if means_file(key, value) else value for key, value in given.items()
+    }
+
+
+def means_file(key: str, value: Any) -> bool:
+    """Whether a text is written as a file or as columns of one."""
+    if not isinstance(value, str):
+        return False
+    return key == FILE or (value.startswith("@") and len(value) > 1)
+
+
 def is_columns(value: Any) -> bool:
-    """Whether a value means columns of a file."""
-    return isinstance(value, str) and value.startswith("@") and len(value) > 1
+    """Whether a value means columns of a file that may be opened."""
+    return isinstance(value, FromFile) and value.startswith("@")
 
 
 def column_values(value: str) -> tuple[Any, str]:
@@ -68,7 +91,7 @@ def spread_file(
     ``means(head, names)`` tells which argument a head is called after. If a head means none,
     the columns go to the required arguments that are not given, in their order.
     """
-    if FILE not in given or FILE in names or not isinstance(given[FILE], str):
+    if FILE not in given or FILE in names or not isinstance(given[FILE], FromFile):
         return dict(given)
     rest = {key: value for key, value in given.items() if key != FILE}
     table = read_csv(Path(given[FILE]))
@@ -80,7 +103,7 @@ def spread_file(
             raise InputErrors([_unclear(table, wanted)])
         by_name = {name: [one] for name, one in zip(wanted, table.columns, strict=True)}
     return rest | {
-        name: f"@{table.file}:{','.join(str(table.columns.index(one) + 1) for one in columns)}"
+        name: FromFile(f"@{table.file}:{','.join(table.place_of(one) for one in columns)}")
         for name, columns in by_name.items()
     }
 

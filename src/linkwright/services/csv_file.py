@@ -105,6 +105,10 @@ class Table:
     file: str
     columns: tuple[Column, ...]
 
+    def place_of(self, column: Column) -> str:
+        """The number by which a column can be called."""
+        return str(self.columns.index(column) + 1)
+
     def column(self, wanted: str) -> Column:
         """The column by its head, its name without unit, or its number from 1.
 

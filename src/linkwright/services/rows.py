@@ -20,7 +20,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from linkwright.quantities import InputErrors, Problem, nearest
-from linkwright.services.columns import FILE, is_columns
+from linkwright.services.columns import FromFile, means_file
 from linkwright.services.reading import LONGEST_TEXT, MOST_VALUES
 
 LARGEST_BOOK = 20_000_000
@@ -56,14 +56,14 @@ class Row:
         return {key: self._placed(key, value) for key, value in self.inputs.items()}
 
     def _placed(self, key: str, value: Any) -> Any:
-        if not is_columns(value) and not (key == FILE and isinstance(value, str)):
+        if not means_file(key, value):
             return value
         at, name = ("@", value[1:]) if value.startswith("@") else ("", value)
         path = PurePosixPath(name)
         if path.is_absolute() or ".." in path.parts or "\\" in name:
             accepted = "a file in the folder of the book, such as data/readings.csv"
             raise InputErrors([Problem("file", name[:80], self.file, None, key, accepted)])
-        return f"{at}{self.folder / path}"
+        return FromFile(f"{at}{self.folder / path}")
 
 
 @lru_cache(maxsize=1)
