@@ -23,7 +23,7 @@ from linkwright.processes.models.case_hardening import (
 from linkwright.processes.models.inspection import with_margin
 from linkwright.processes.models.plate_quench import flash_point_margin
 from linkwright.processes.models.plate_sums import load_hours
-from linkwright.route import Finding, Machine, SetUp
+from linkwright.route import Caution, Finding, Machine, SetUp
 from linkwright.route.stock import Stock
 
 _HELD = "held by the works"
@@ -158,3 +158,18 @@ def _bath(settings: SetUp, machine: Machine) -> tuple[Finding, ...]:
                 machine.held["least_flash_point_margin_K"], None,
                 f"{_HELD}; the oil maker's data and the local fire code come first"),
     )  # fmt: skip
+
+
+CASE_CAUTIONS = (
+    Caution(
+        "Carburising gas is poisonous (carbon monoxide) and explodes with air below 750 °C",
+        "purged with nitrogen on start, stop and below 750 °C, pilot flames and burn-off tried "
+        "each shift, gas alarm; local codes for furnace atmospheres come first",
+    ),
+    Caution(
+        "Quenching oil burns, and boils over where water is in it",
+        "temperature guard and cooler tried each shift, oil tested for water, lid and "
+        "extinguishing gas ready; no water on burning oil",
+    ),
+    Caution("Loads leave the furnace at red heat", "doors interlocked, face shield and sleeves"),
+)

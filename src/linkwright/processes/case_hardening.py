@@ -14,7 +14,7 @@ from linkwright.catalogue import not_recording
 from linkwright.materials.austenite_decomposition import austenitising_parameter
 from linkwright.materials.diffusion import alloy_carbon_factor
 from linkwright.processes.austenitised import martensite_start
-from linkwright.processes.case_findings import case_findings, case_use, section_of
+from linkwright.processes.case_findings import CASE_CAUTIONS, case_findings, case_use, section_of
 from linkwright.processes.case_members import CaseTable, case_table, element_steps
 from linkwright.processes.choosing import by_wire, chosen, held_of, solved_for
 from linkwright.processes.models.carburising import carburising_programme
@@ -67,19 +67,8 @@ _SIZES = {
 _OIL = ("film_W_per_m2K", "boiling_W_per_m2K", "film_end_degC", "boiling_end_degC", "wetted_share")
 _PROGRAMME = ("boost_time_h", "diffuse_time_h", "diffuse_potential_percent")
 _ALLOY = ("Mn", "Si", "Ni", "Cr", "Mo")
-_CAUTIONS = (
-    Caution(
-        "Carburising gas is poisonous (carbon monoxide) and explodes with air below 750 °C",
-        "purged with nitrogen on start, stop and below 750 °C, pilot flames and burn-off tried "
-        "each shift, gas alarm; local codes for furnace atmospheres come first",
-    ),
-    Caution(
-        "Quenching oil burns, and boils over where water is in it",
-        "temperature guard and cooler tried each shift, oil tested for water, lid and "
-        "extinguishing gas ready; no water on burning oil",
-    ),
-    Caution("Loads leave the furnace at red heat", "doors interlocked, face shield and sleeves"),
-)
+_TEMPER = ("temper_temperature_degC", "temper_time_min")
+_NO_PASTE, _ROUTE = "none: the ends are annealed afterwards", "against the route card"
 
 
 class CaseHardening(OfPart):
@@ -109,7 +98,12 @@ class CaseHardening(OfPart):
         {"temperature_degC": 4.0, "boost_potential_percent": 0.02}
     )
     """Settings that scatter from lot to lot, each with the step for its slope."""
-    cautions: ClassVar[tuple[Caution, ...]] = _CAUTIONS
+    cautions: ClassVar[tuple[Caution, ...]] = CASE_CAUTIONS
+
+    def __init__(self, part: str = "", *, annealed: bool = False) -> None:
+        """``annealed``: the ends are not kept from the case but softened afterwards."""
+        super().__init__(part)
+        self.annealed = annealed
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -151,6 +145,8 @@ class CaseHardening(OfPart):
         rate = self._rate(part, fixed, machine, 1.0)
         programme = self._programme(part, wanted, fixed, rate, machine, given)
         settings = (*held[:2], *programme, *held[2:])
+        if self.annealed:
+            settings = (*settings, Setting("end_protection", _NO_PASTE, HELD, check=_ROUTE))
         made = self._made({setting.name: setting.value for setting in settings}, factors)
         with not_recording():
             table = self._table(part, made, machine)
@@ -181,6 +177,9 @@ class CaseHardening(OfPart):
                 tensile_strength_MPa=strength, yield_ratio=machine.held["yield_ratio"]
             ),
         }
+        if self.annealed:
+            condition["surface_carbon_percent"] = case.surface_carbon_percent
+            condition |= {name: settings[name] for name in _TEMPER}
         return Step(
             (*case_findings(self.part, case, depth, strength, part, settings, rate, machine),
              *self._own_findings(case, settings, machine)),

@@ -41,7 +41,7 @@ Operation = Literal[
     "plate_hardening", "plate_tempering", "plate_tumbling", "link_pressing", "assembly",
     "preloading", "roller_inspection", "greasing", "crating", "curling", "roller_extrusion",
     "pin_cutting", "pin_turning", "pin_grinding", "part_washing", "case_hardening", "ball_sizing",
-    "shot_peening", "carbonitriding",
+    "shot_peening", "carbonitriding", "pin_shearing", "pin_drilling", "end_annealing", "cottering",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[
