@@ -41,10 +41,11 @@ LINES = {
     "EN 818-7, case hardened": 'standard = "EN 818-7"\ngrade = "T"\nchain_type = "DT"\n'
     'size = "8 mm"',
     "jack chain No. 12": "size = 12",
-    "roller chain, two strands, extruded rollers": 'standard = "ISO 606"\nsize = "16B-2"\n'
-    'plate_work = ["shot peening", "ball sizing"]',
-    "roller chain, curled rollers, with ammonia": 'standard = "ISO 606"\nsize = "24B"\n'
-    'carbonitrided = ["bushing"]',
+    "roller chain, two strands, extruded rollers, cotters": 'standard = "ISO 606"\n'
+    'size = "16B-2"\nplate_work = ["shot peening", "ball sizing"]\n'
+    'pin_work = ["shearing", "cotters"]',
+    "roller chain, curled rollers, with ammonia, annealed pins": 'standard = "ISO 606"\n'
+    'size = "24B"\ncarbonitrided = ["bushing"]\npin_work = ["sawing", "end annealing"]',
 }
 """Lines that together take every operation of the demo works, planned one by one."""
 ALWAYS = (

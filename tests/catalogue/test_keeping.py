@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from linkwright.catalogue import Results, calculation, keeping, recording, sourced
+from linkwright.catalogue import CATALOGUE, Results, calculation, keeping, recording, sourced
 from linkwright.catalogue.keeping import LONGEST, MOST_RESULTS
 
 CALLS: list[float] = []
@@ -16,6 +16,9 @@ def kept_double(*, length_mm: float) -> float:
     """Twice a length."""
     CALLS.append(1.0)
     return 2.0 * length_mm
+
+
+del CATALOGUE["kept_double"]  # no calculation of the program's own
 
 
 @pytest.fixture(autouse=True)

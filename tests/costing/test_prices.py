@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import planned
@@ -129,3 +130,11 @@ def test_numbers_of_the_demo_are_finite_and_not_negative() -> None:
         assert 0.0 <= row["amount"] < math.inf
         assert 0.0 <= row["price_EUR"] < math.inf
     assert all(0.0 < total < math.inf for total in line()["totals"].values())
+
+
+def test_cotters_are_priced_by_their_mass_where_the_works_says_what_they_cost() -> None:
+    """The rate stands with the machine that puts them in; without it the row has no price."""
+    use = {"chain/cottering": {"cotters_kg": 8.5}}
+    row = priced(use, replace(RATES, cotters_EUR_per_kg={"chain/cottering": 4.2}))[0]
+    assert row.price_EUR == pytest.approx(35.7)
+    assert priced(use, RATES)[0].price_EUR is None

@@ -11,10 +11,12 @@ from hypothesis import strategies as st
 
 from linkwright.documents.chart import Axis, Curve, Limit, chart, ticks_of
 from linkwright.documents.display import Display
+from linkwright.documents.fits_and_cases import soft_end
 from linkwright.documents.line_of_metal import line_of_metal, places_on_line
 from linkwright.documents.metal_shapes import Link
+from linkwright.documents.part_shapes import draw_part, part_of
 from linkwright.documents.pictures import pictures_of
-from linkwright.documents.svg import STEEL, heat_colour
+from linkwright.documents.svg import STEEL, Drawing, heat_colour
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -130,3 +132,37 @@ def test_chart_of_a_constant_has_a_range() -> None:
     for level in (0.0, 5.0, -3.0):
         axes = (Axis("time", "s"), Axis("force", "kN"))
         assert chart("t", axes, [Curve("a", [0, 1], [level, level])], [Limit(level, "x")])
+
+
+def test_an_annealed_end_is_drawn_with_its_limit_and_its_plate() -> None:
+    """Hardness of case and core along the pin, the plate where it lies, the limit of the works."""
+    step: dict[str, Any] = {
+        "operation": "end_annealing", "branch": "pin", "place": "end_annealing",
+        "curves": {"end_distance_mm": [0.0, 2.0, 4.0], "end_case_HV": [420.0, 450.0, 720.0],
+                   "end_core_HV": [400.0, 400.0, 400.0], "plate_distance_mm": [2.2, 5.2],
+                   "plate_limit_HV": [550.0, 550.0]},
+        "findings": [{"subject": "end_case_hardness_HV", "value": 447.0, "least": None,
+                      "greatest": 480.0, "source": "held by the works: harder heads crack"}],
+    }  # fmt: skip
+    drawing = soft_end(step, Display())
+    assert drawing is not None
+    texts = [text.replace("\u00a0", " ") for text in _texts(drawing.text())]
+    assert {"case", "core", "outer plate"} <= set(texts)
+    assert any(text.startswith("greatest 480 HV") for text in texts)
+    assert soft_end({**step, "curves": {}}, Display()) is None
+
+
+def test_a_drilled_pin_shows_its_hole_at_its_place() -> None:
+    """One more outline than a plain pin, near the end that it was drilled at."""
+    shape = {"pin_length_mm": 40.0, "diameter_mm": 8.0}
+    outlines = []
+    for more in ({}, {"cotter_hole_mm": 2.5, "hole_from_end_mm": 3.5}):
+        step = {"stock": {"form": "pin", "shape": {**shape, **more}}}
+        part = part_of(step)
+        assert part is not None
+        drawing = Drawing(100.0, 20.0, "a pin", "as it lies on the bench")
+        draw_part(drawing, part, 50.0, 10.0, 1.0)
+        outlines.append(drawing.text())
+    plain, drilled = outlines
+    assert drilled.count("<path") == plain.count("<path") + 1
+    assert "M65.25 10" in drilled  # 50 + 20 - 3.5 less the radius

@@ -49,7 +49,7 @@ def refused(read: Callable[[], object]) -> InputErrors:
     assert caught.value.exit_code == 2
     for problem in caught.value.found:
         assert problem.file
-        assert len(problem.sentence()) < 900
+        assert len(problem.sentence()) < 1000
         assert problem.sentence().isprintable()
         assert "Traceback" not in problem.message
     assert len(caught.value.found) <= 101

@@ -1,6 +1,7 @@
 """order.toml: named chains, duties, and all that can be wrong with them."""
 
 import datetime
+from pathlib import Path
 
 import pytest
 
@@ -322,3 +323,44 @@ def test_work_on_plates_belongs_to_roller_chain() -> None:
     assert read(roller).lines[0].plate_work == ()
     assert "line.plate_work" in problems(CHAIN + 'plate_work = ["ball sizing"]\n')
     assert problems(roller + 'plate_work = ["polishing"]\n')
+
+
+def test_pins_are_made_as_the_line_says() -> None:
+    """One word of each pair, for roller chain and for the chain that a drive chooses."""
+    roller = 'product = "roller"\nstandard = "ISO 606"\nsize = "16B"\nlength = "30 m"\n'
+    line = read(roller + 'pin_work = ["shearing", "cotters"]\n').lines[0]
+    assert line.pin_work == ("shearing", "cotters")
+    assert read(roller).lines[0].pin_work == ()
+    assert "line.pin_work" in problems(CHAIN + 'pin_work = ["cotters"]\n')
+    for words in ('"sawing", "shearing"', '"rivets", "cotters"', '"end annealing", "cotters"'):
+        found = problems(roller + f"pin_work = [{words}]\n")
+        assert "exclude each other" in found["line.pin_work"].message
+    assert problems(roller + 'pin_work = ["glue"]\n')
+
+
+def test_drawings_beside_an_order_are_read_and_change_its_hash(tmp_path: Path) -> None:
+    """Also where the file was read as bytes, with the folder that it lies in."""
+    raw = b"""
+[order]
+number = "Q"
+customer = "invented"
+due = 2026-12-18
+[[line]]
+product = "roller"
+standard = "ISO 606"
+size = "16B"
+length = "30 m"
+drawings = "mine.toml"
+"""
+    hashes = set()
+    for work in ("shearing", "sawing"):
+        text = '[[drawing]]\nchain_number = "16B"\nsource = "invented"\npin_work = ["{}"]\n'
+        (tmp_path / "mine.toml").write_text(text.format(work), encoding="utf-8")
+        order = order_of_bytes(raw, "order.toml", tmp_path)
+        drawings = order.lines[0].drawings
+        assert drawings is not None
+        assert drawings.pin_work("16B") == (work,)
+        hashes.add(order.content_hash())
+    assert len(hashes) == 2
+    with pytest.raises(InputErrors, match="beside an order"):
+        order_of_bytes(raw, "order.toml")

@@ -4,7 +4,7 @@ import pytest
 
 from linkwright.catalogue import recording
 from linkwright.quantities import InputErrors
-from linkwright.standards.roller_parts import roller_part_sizes, roller_parts
+from linkwright.standards.roller_parts import COTTER_SIZES, roller_part_sizes, roller_parts
 from linkwright.works.part_drawings import DrawingTable, part_drawings_of_bytes
 
 DRAWING = """
@@ -45,7 +45,10 @@ def test_a_chain_without_a_drawing_has_none():
 
 def test_every_size_of_a_drawing_is_one_that_parts_have():
     """A key that `roller_parts` would refuse must not stand in the file's model."""
-    sizes = set(DrawingTable.model_fields) - {"chain_number", "source", "carbonitrided"}
+    words = {"chain_number", "source", "carbonitrided", "pin_work"}
+    sizes = set(DrawingTable.model_fields) - words
+    assert sizes > COTTER_SIZES
+    sizes -= COTTER_SIZES
     flat = roller_part_sizes(chain_number="16B")
     parts = roller_parts("16B", drawing={name: float(getattr(flat, name)) for name in sizes})
     assert parts.roller is not None
@@ -71,3 +74,20 @@ def test_mistakes_are_told_with_their_line(old, new, told):
     text = str(raised.value)
     assert told in text
     assert "part_drawings.toml:" in text
+
+
+def test_a_drawing_says_how_pins_are_made():
+    """Words, and the sizes that only a cottered pin has, which know their lines."""
+    text = (
+        'format = 1\n[[drawing]]\nchain_number = "16B"\nsource = "drawing 7"\n'
+        'pin_work = ["shearing", "cotters"]\ncotter_hole_mm = 2.5\nhole_from_end_mm = 4.0\n'
+    )
+    drawings = part_drawings_of_bytes(text.encode(), "part_drawings.toml")
+    assert drawings.pin_work("16B-2") == ("shearing", "cotters")
+    assert drawings.pin_work("20B") == ()
+    sizes = drawings.of("16B")
+    assert sizes is not None
+    assert sizes["hole_from_end_mm"] == 4.0
+    both = text.replace('"shearing"', '"shearing", "sawing"')
+    with pytest.raises(InputErrors, match="exclude each other"):
+        part_drawings_of_bytes(both.encode(), "part_drawings.toml")

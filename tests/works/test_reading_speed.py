@@ -7,7 +7,7 @@ import time
 from linkwright.works import demo_order, demo_works
 
 
-def test_both_files_are_read_within_60_ms() -> None:
+def test_both_files_are_read_within_90_ms() -> None:
     """The best of ten readings, after import: some 2,200 lines of works and order."""
     best = 1.0
     for _ in range(10):
@@ -15,7 +15,7 @@ def test_both_files_are_read_within_60_ms() -> None:
         demo_order()
         demo_works()
         best = min(best, time.process_time() - begin)
-    assert best < 0.060
+    assert best < 0.090
 
 
 def test_reading_imports_neither_numpy_nor_scipy() -> None:

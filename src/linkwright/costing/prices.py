@@ -7,7 +7,7 @@ give are left out and named.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 
@@ -32,7 +32,7 @@ class PriceRow:
 
 @dataclass(frozen=True, slots=True)
 class Rates:
-    """Rates of a works; of machines and of steel by step."""
+    """Rates of a works; of machines, of steel and of cotters by step."""
 
     machine_EUR_per_h: Mapping[str, float | None]
     machines: Mapping[str, int]
@@ -41,6 +41,7 @@ class Rates:
     steel_EUR_per_kg: Mapping[str, float | None]
     carbon_kg_per_kWh: float | None
     ammonia_EUR_per_kg: float | None = None
+    cotters_EUR_per_kg: Mapping[str, float | None] = field(default_factory=dict)
 
 
 def priced(use: Mapping[str, Mapping[str, Any]], rates: Rates) -> list[PriceRow]:
@@ -80,6 +81,7 @@ def _rate(what: str, step: str, rates: Rates) -> float | None:
         "water_m3": rates.water_EUR_per_m3,
         "ammonia_kg": rates.ammonia_EUR_per_kg,
         "steel_kg": rates.steel_EUR_per_kg.get(step),
+        "cotters_kg": rates.cotters_EUR_per_kg.get(step),
     }.get(what)
 
 

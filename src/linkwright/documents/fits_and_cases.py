@@ -1,6 +1,6 @@
-"""Force and travel of a press fit; hardness, carbon and nitrogen over the depth of a case.
+"""Pictures of roller chain: a press fit, what a case holds and how hard it is, soft ends of pins.
 
-Offers `press_fit` and `case_profiles`; each is drawn only where a step has the numbers.
+Offers `press_fit`, `case_profiles` and `soft_end`; each is drawn only where a step has the numbers.
 """
 
 from __future__ import annotations
@@ -26,6 +26,9 @@ _LIMITED_BY = {
     "case_carbon_percent": ("surface_carbon_percent", "greatest"),
 }
 """The finding whose limit is drawn into a profile, and its side."""
+SOFT_END = "hardness-along"
+_ALONG = "end_distance_mm"
+_ENDS = (("end_case_HV", "case"), ("end_core_HV", "core"))
 
 
 def press_fit(step: Mapping[str, Any], display: Display) -> Drawing | None:
@@ -73,6 +76,28 @@ def case_profiles(step: Mapping[str, Any], display: Display) -> list[tuple[str, 
         if drawing:
             found.append((file, drawing))
     return found
+
+
+def soft_end(step: Mapping[str, Any], display: Display) -> Drawing | None:
+    """Hardness of case and core along a pin from its annealed end, and where the case begins."""
+    say, curves = display.say, step["curves"]
+    if _ALONG not in curves:
+        return None
+    axes = (Axis(say("distance from the end"), display.unit(_ALONG)),
+            Axis(say("hardness"), display.unit(_ENDS[0][0])))  # fmt: skip
+    along = _shown(curves[_ALONG], _ALONG, display)
+    lines = [Curve(say(what), along, _shown(curves[name], name, display)) for name, what in _ENDS]
+    plate = (_shown(curves[name], name, display) for name in ("plate_distance_mm",
+                                                              "plate_limit_HV"))  # fmt: skip
+    lines.append(Curve(say("outer plate"), *plate))
+    limits = []
+    for row in step["findings"]:
+        if row["subject"] == "end_case_hardness_HV" and row["greatest"] is not None:
+            value = display.shown(row["subject"], row["greatest"])[0]
+            word = say("greatest {1}", display.text(row["subject"], row["greatest"]))
+            limits.append(Limit(value, word, display.source(row["source"])))
+    title = f"{title_said(step, say)}: {say('hardness along the pin')}"
+    return chart(title, axes, lines, limits, display)
 
 
 def _limits(step: Mapping[str, Any], name: str, display: Display) -> list[Limit]:

@@ -26,7 +26,9 @@ _LINE = 3.1
 _LEFT = 17.0
 _LEAST_STRAND_LINKS = 3
 _GUIDE = Pen(DARK, 0.12, "2.4 0.7 0.4 0.7")
-_HOT = ("plate_hardening", "plate_tempering", "case_hardening", "carbonitriding")
+_HOT = (
+    "plate_hardening", "plate_tempering", "case_hardening", "carbonitriding", "end_annealing",
+)  # fmt: skip
 _FIGURES = {
     "strip_slitting": ("slit_width_mm",),
     "blanking": ("plates_per_stroke_count",),
@@ -38,11 +40,15 @@ _FIGURES = {
     "case_hardening": ("case_depth_mm",),
     "carbonitriding": ("case_depth_mm",),
     "pin_cutting": ("cut_length_mm",),
+    "pin_shearing": ("cut_length_mm",),
     "pin_turning": ("pin_length_mm",),
+    "pin_drilling": ("hole_diameter_mm",),
+    "end_annealing": ("end_case_hardness_HV",),
     "pin_grinding": ("pin_diameter_mm",),
     "part_washing": ("wash_temperature_degC",),
     "link_pressing": ("bushing_insertion_force_kN",),
     "assembly": ("pin_insertion_force_kN",),
+    "cottering": ("cotter_hole_mm",),
     "preloading": ("preload_kN",),
     "roller_inspection": ("breaking_force_kN",),
     "greasing": ("bath_temperature_degC",),

@@ -88,7 +88,9 @@ def _pin(step: Mapping[str, Any], _: str) -> Part | None:
     if diameter is None or length is None:
         return None
     chamfer = 0.1 * diameter if size_of(step, "pin_length_mm") else 0.0
-    return Part("pin", length, diameter, {"chamfer_mm": chamfer})
+    hole, place = size_of(step, "cotter_hole_mm"), size_of(step, "hole_from_end_mm")
+    drilled = {} if hole is None or place is None else {"hole_mm": hole, "from_end_mm": place}
+    return Part("pin", length, diameter, {"chamfer_mm": chamfer, **drilled})
 
 
 def draw_part(
@@ -104,6 +106,9 @@ def draw_part(
               (x + long, y + tall - cut), (x + long - cut, y + tall), (x - long + cut, y + tall),
               (x - long, y + tall - cut), (x - long, y - tall + cut)]  # fmt: skip
     drawing.path(_closed(points), _LINE, paint)
+    if "hole_mm" in part.sizes:
+        place = x + long - scale * part.sizes["from_end_mm"]
+        drawing.path(_circle(place, y, scale * part.sizes["hole_mm"] / 2), _LINE, WHITE)
     if part.kind == "tube":
         bore = scale * part.sizes["bore_mm"] / 2
         for side in (-bore, bore):

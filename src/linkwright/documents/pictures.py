@@ -11,7 +11,13 @@ from typing import Any, NamedTuple
 from linkwright.documents import force_extension, pull_open, strip_layout
 from linkwright.documents.across_section import across_section
 from linkwright.documents.display import Display
-from linkwright.documents.fits_and_cases import PRESS_FIT, case_profiles, press_fit
+from linkwright.documents.fits_and_cases import (
+    PRESS_FIT,
+    SOFT_END,
+    case_profiles,
+    press_fit,
+    soft_end,
+)
 from linkwright.documents.line_of_metal import line_of_metal
 from linkwright.documents.over_time import over_time
 from linkwright.documents.svg import Drawing
@@ -50,6 +56,7 @@ def step_pictures(
         *weld_windows(step, display),
         (PRESS_FIT, press_fit(step, display)),
         *case_profiles(step, display),
+        (SOFT_END, soft_end(step, display)),
         (force_extension.NAME, force_extension.force_extension(step, steps, display)),
     ]
     return [

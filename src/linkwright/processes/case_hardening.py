@@ -74,6 +74,8 @@ _LOW_TEMPER = (
     ("temper_temperature_degC", "thermocouple, recorded", 5.0),
     ("temper_time_min", "clock, each load", 5.0),
 )
+_TEMPER = ("temper_temperature_degC", "temper_time_min")
+_NO_PASTE, _ROUTE = "none: the ends are annealed afterwards", "against the route card"
 
 
 class CaseHardening(OfPart):
@@ -106,6 +108,11 @@ class CaseHardening(OfPart):
     )
     """Settings that scatter from lot to lot, each with the step for its slope."""
     cautions: ClassVar[tuple[Caution, ...]] = CASE_CAUTIONS
+
+    def __init__(self, part: str = "", *, annealed: bool = False) -> None:
+        """``annealed``: the ends are not kept from the case but softened afterwards."""
+        super().__init__(part)
+        self.annealed = annealed
 
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
@@ -148,6 +155,8 @@ class CaseHardening(OfPart):
         rate = self._rate(part, fixed, machine, usual)
         programme = self._programme(part, wanted, fixed, rate, machine, given)
         settings = (*held[:2], *programme, *held[2:])
+        if self.annealed:
+            settings = (*settings, Setting("end_protection", _NO_PASTE, HELD, check=_ROUTE))
         made = self._made({setting.name: setting.value for setting in settings}, factors)
         with not_recording():
             table = self._table(part, made, machine)
@@ -180,6 +189,9 @@ class CaseHardening(OfPart):
                 tensile_strength_MPa=strength, yield_ratio=machine.held["yield_ratio"]
             ),
         }
+        if self.annealed:
+            condition["surface_carbon_percent"] = case.surface_carbon_percent
+            condition |= {name: settings[name] for name in _TEMPER}
         return Step(
             (*case_findings(self.part, case, depth, strength, part, settings, rate, machine,
                             self._depth_limits(settings, machine)),

@@ -1,6 +1,7 @@
 """Assembly of roller chain: inner links, outer and middle plates and pins become a strand.
 
-Pins are pressed into the outer plates and riveted; middle plates between strands slide on them.
+Pins are pressed into the outer plates and riveted, or riveted at one end and cottered at the other
+(`cottering`); middle plates between strands slide on them.
 Hole spacing of all plates is asked backwards from the length wanted, with the play of the joints.
 """
 
@@ -10,6 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from linkwright.processes.choosing import as_it_comes, chosen, computed
+from linkwright.processes.cottering import end_of_pin
 from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.assembled_chain import (
     chain_surface_area,
@@ -77,7 +79,7 @@ class ChainAssembly(Joining):
         )
         pin = {
             "pin_diameter_mm": parts.pin.pin_diameter_mm,
-            "pin_length_mm": parts.pin.pin_length_mm,
+            "pin_length_mm": self.strand.pin_length_mm,
             "case_depth_mm": self.strand.case_depth("pin"),
         }
         diameter = as_it_comes("pin_diameter_mm", pin, came.get("pin"))
@@ -141,7 +143,8 @@ class ChainAssembly(Joining):
                     check="ring gauge, ten heads an hour"),
             Setting("burr_side", given.get("burr_side", _OUTWARD), HELD,
                     check="thumb nail, ten links an hour"),
-            Setting("connecting_link", given.get("connecting_link", _CLOSED), HELD,
+            Setting("connecting_link", given.get("connecting_link",
+                    _COTTERED if self.strand.cotter else _CLOSED), HELD,
                     check="against the order"),
             chosen("strokes_per_min", machine, given, check="display", share=0.1),
         )  # fmt: skip
@@ -166,7 +169,7 @@ class ChainAssembly(Joining):
                 *_swing(stocks, settings, machine),
                 *_heads(head, settings, machine),
             ),
-            made,
+            end_of_pin(made, pin, self.strand.cotter, fit.holding.force_kN),
             use=use_of_machine(hours, machine),
             cautions=_CAUTIONS,
             curves={} if factors.draws else fit_travel("pin", fit, plate["plate_thickness_mm"]),
@@ -182,11 +185,12 @@ class ChainAssembly(Joining):
         )
 
     def _head(self, pin: Stock, machine: Machine) -> Any:
+        soft = "end_yield_strength_MPa"  # of annealed ends; ends under paste are as the core
         return rivet_heading(
             pin_diameter_mm=pin["pin_diameter_mm"],
             projection_mm=self.strand.parts.pin.rivet_projection_mm,
             head_share=machine.held["head_share"],
-            yield_strength_MPa=pin["yield_strength_MPa"],
+            yield_strength_MPa=pin[soft if soft in pin else "yield_strength_MPa"],
             friction=machine.held["head_friction"],
         )
 
@@ -301,6 +305,9 @@ _ORDERED = ("length_m", "ordered_length_m", "lots", "pitches")
 _SOLID = 0.0
 _NOT_AGAIN = 0.0
 _CLOSED = "riveted throughout; the customer closes the chain with a connecting link"
+_COTTERED = (
+    "riveted at one end, cottered at the other: any outer link is opened and closed by its cotters"
+)
 _CAUTIONS = (
     Caution(
         "The press closes on fingers; a hard pin that stands askew breaks and flies",

@@ -5,22 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from linkwright.processes.choosing import chosen, computed
+from linkwright.processes.choosing import chosen
 from linkwright.processes.machine_use import use_of_machine
 from linkwright.processes.models.machining import saw_cutting_time
-from linkwright.processes.models.pin_work import (
-    bar_for_pins,
-    over_size,
-    pin_mass,
-    sawn_per_minute,
-)
+from linkwright.processes.models.pin_work import sawn_per_minute
 from linkwright.processes.models.use import working_time
-from linkwright.processes.of_part import OfPart
+from linkwright.processes.pins_from_bar import PinsFromBar, bar_findings, bar_used
 from linkwright.route import (
     MAIN,
     Caution,
     Conditions,
-    Finding,
     Machine,
     Scatter,
     SetUp,
@@ -30,14 +24,11 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_HELD = "held by the works"
 
-
-class PinCutting(OfPart):
+class PinCutting(PinsFromBar):
     """Bar of the blank's diameter; a bundle a cut, so long as turning wants it."""
 
     name = "pin_cutting"
-    part = "pin"
     card = ("cut_length_mm", "kerf_mm", "bundle_count", "cutting_rate_cm2_per_min")
     scatter = (
         Scatter("lot/pin/pin_cutting/diameter_mm", 0.004,
@@ -45,12 +36,6 @@ class PinCutting(OfPart):
         Scatter("link/pin/pin_cutting/cut_length_mm", 0.05,
                 "play of the stop: common practice, no source"),
     )  # fmt: skip
-
-    def ask(
-        self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
-    ) -> Mapping[str, Wanted]:
-        """Bar of the blank's diameter."""
-        return {MAIN: {"diameter_mm": wanted["diameter_mm"]}}
 
     def set_up(
         self,
@@ -62,10 +47,9 @@ class PinCutting(OfPart):
     ) -> SetUp:
         """Stop at the length wanted; kerf, bundle and rate as held."""
         settings = (
-            computed(
-                "cut_length_mm", "the pin with what turning takes off its ends",
-                lambda: wanted["cut_length_mm"], machine, given,
-                check="caliper, first bundle and each hour", tolerance=0.15,
+            self.stop(
+                lambda: wanted["cut_length_mm"], "the pin with what turning takes off its ends",
+                machine, given,
             ),
             chosen("kerf_mm", machine, given, check="caliper, each new blade", tolerance=0.2),
             chosen("bundle_count", machine, given, check="counted at the clamp", tolerance=0.0),
@@ -76,31 +60,12 @@ class PinCutting(OfPart):
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Pins as sawn, bars used, hours of the saw."""
         bar = stocks[MAIN]
-        diameter = self.actual(factors, "lot", "diameter_mm", bar["diameter_mm"])
-        length = self.actual(factors, "link", "cut_length_mm", settings["cut_length_mm"])
-        used = bar_for_pins(
-            pieces=bar["pieces"],
-            cut_length_mm=settings["cut_length_mm"],
-            kerf_mm=settings["kerf_mm"],
-            bar_length_m=bar["bar_length_m"],
-            bar_diameter_mm=bar["diameter_mm"],
-            end_loss_mm=machine.held["end_loss_mm"],
-        )
-        mass = pin_mass(diameter_mm=diameter, length_mm=length)
-        aim, off = settings.prepared["wanted"]["diameter_mm"], machine.held["bar_tolerance_mm"]
+        used = bar_used(bar, settings["cut_length_mm"], settings["kerf_mm"], machine)
+        pins = self.as_cut(bar, settings, factors, used)
         return Step(
-            (
-                Finding("bar_diameter_mm", diameter, over_size(size_mm=aim, tolerance_mm=-off),
-                        over_size(size_mm=aim, tolerance_mm=off),
-                        f"{_HELD}: about the blank that grinding wants"),
-                Finding("bar_strength_MPa", bar["tensile_strength_MPa"], None,
-                        machine.held["greatest_bar_strength_MPa"], f"{_HELD}: soft for saw and "
-                        "turning"),
-                Finding("bars_count", used.bars),
-                Finding("bar_used_share", used.used_share, note="the rest is kerf and end"),
-            ),
-            bar.changed("pin", shape={"diameter_mm": diameter, "cut_length_mm": length},
-                        amount={"piece_mass_kg": mass, "steel_kg": used.steel_kg}),
+            bar_findings(bar, pins, used, settings, machine, "soft for saw and turning",
+                         "the rest is kerf and end"),
+            pins,
             use=self._use(bar, settings, used.steel_kg, machine),
             cautions=_CAUTIONS,
         )  # fmt: skip

@@ -15,6 +15,7 @@ from linkwright.processes.models.pin_work import (
     turned_end,
     turning_hours,
 )
+from linkwright.processes.models.sheared_pin import face_room, turned_allowance
 from linkwright.processes.of_part import OfPart
 from linkwright.route import (
     FOLLOWS,
@@ -52,7 +53,7 @@ class PinTurning(OfPart):
     def ask(
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
-        """Pieces longer by what facing takes off both ends."""
+        """Pieces longer by what facing takes off both ends; shears add their crooked faces."""
         length = pin_before_turning(
             pin_length_mm=wanted["pin_length_mm"], facing_mm=machine.held["facing_mm"]
         )
@@ -85,11 +86,19 @@ class PinTurning(OfPart):
             chosen("cutting_speed_m_per_min", machine, given, check="display", share=0.1),
         )
         made = {one.name: one.value for one in (length, chamfer, *held)}
+        taken: tuple[Setting, ...] = ()
+        if _FACE in pin:
+            made["end_allowance_mm"] = turned_allowance(
+                facing_mm=made["facing_mm"], out_of_square_mm=pin[_FACE]
+            )
+            taken = (Setting("end_allowance_mm", made["end_allowance_mm"], FOLLOWS,
+                             "facing beyond the sheared face", tolerance=0.1,
+                             check="caliper before and after"),)  # fmt: skip
         end = self._end(pin, made, machine)
         speed = Setting("spindle_speed_rpm", end.spindle_speed_rpm, FOLLOWS,
                         "the cutting speed at the outside", tolerance=50.0,
                         check="display")  # fmt: skip
-        return SetUp((length, chamfer, *held, speed), {"machine": machine.name})
+        return SetUp((length, chamfer, *held, *taken, speed), {"machine": machine.name})
 
     def run(self, stocks: Stocks, settings: SetUp, machine: Machine, factors: Conditions) -> Step:
         """Length, force and power, hours of the lathes."""
@@ -110,6 +119,7 @@ class PinTurning(OfPart):
                         machine.held["spindle_power_kW"], f"spindle of {machine.name}"),
                 Finding("spindle_speed_rpm", end.spindle_speed_rpm, None,
                         machine.held["greatest_spindle_speed_rpm"], _HELD),
+                *_sheared(pin, length),
             ),
             pin.changed(
                 "pin",
@@ -122,15 +132,31 @@ class PinTurning(OfPart):
         )  # fmt: skip
 
     def _end(self, pin: Stock, made: Any, machine: Machine) -> TurnedEnd:
-        names = ("facing_mm", "chamfer_mm", "feed_mm", "cutting_speed_m_per_min")
+        names = ("chamfer_mm", "feed_mm", "cutting_speed_m_per_min")
         return turned_end(
             diameter_mm=pin["diameter_mm"],
+            facing_mm=made["end_allowance_mm" if "end_allowance_mm" in made else "facing_mm"],
             **{name: made[name] for name in names},
             specific_cutting_force_MPa=machine.held["specific_cutting_force_MPa"],
             kienzle_exponent=machine.held["kienzle_exponent"],
         )
 
 
+_FACE = "end_out_of_square_mm"
+
+
+def _sheared(pin: Stock, length_mm: Any) -> tuple[Finding, ...]:
+    """Whether facing reached the bottom of a sheared face."""
+    if _FACE not in pin:
+        return ()
+    room = face_room(
+        cut_length_mm=pin["cut_length_mm"], pin_length_mm=length_mm, out_of_square_mm=pin[_FACE]
+    )
+    return (Finding("face_room_mm", room, _NONE, None, "a face must be turned whole: geometry",
+                    "cut below the lowest point of the sheared face"),)  # fmt: skip
+
+
+_NONE = 0.0
 _CAUTIONS = (
     Caution(
         "Chips are sharp and hot, the spindle catches sleeves",

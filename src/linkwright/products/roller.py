@@ -9,11 +9,14 @@ works' own drawing.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any, NamedTuple
 
 from linkwright.catalogue import sourced
 from linkwright.processes.carbonitriding import Carbonitriding
 from linkwright.processes.chain_assembly import ChainAssembly
+from linkwright.processes.cottering import Cottering
+from linkwright.processes.end_annealing import EndAnnealing
 from linkwright.processes.greasing import Greasing
 from linkwright.processes.link_pressing import LinkPressing
 from linkwright.processes.models.assembled_chain import plates_across, safe_pull
@@ -25,6 +28,7 @@ from linkwright.processes.preloading import Preloading
 from linkwright.processes.roller_inspection import RollerInspection
 from linkwright.processes.strand import Strand
 from linkwright.products.job import ChainJob, machine_of
+from linkwright.products.pin_ways import cottered_end, pin_way
 from linkwright.products.roller_branches import Branch, PartSteel, branches
 from linkwright.quantities import CannotPlan
 from linkwright.route import MAIN, Machine, Operation, Place, Requirement, Route
@@ -66,6 +70,8 @@ def roller_chain(
     drawing: Drawing | None = None,
     plate_work: Sequence[str] = (),
     carbonitrided: Sequence[str] = (),
+    pin_work: Sequence[str] = (),
+    pin_work_drawn: Sequence[str] = (),
 ) -> ChainJob:
     """The job of one order line of roller chain.
 
@@ -73,15 +79,19 @@ def roller_chain(
     that name the parts which they are for. machines: by operation. aim: the works' margins
     (roller_strength_margin_percent, roller_length_error_percent, roller_safety_factor,
     pin_case_share ...). drawing: sizes that go before standard and rule. plate_work:
-    "shot peening", "ball sizing". carbonitrided: "bushing", "roller", "pin".
+    "shot peening", "ball sizing". carbonitrided: "bushing", "roller", "pin". pin_work,
+    pin_work_drawn: words of `pin_ways.PIN_WORK` as the order says and as the drawing says.
 
     Raises `ArgumentError` or `UnknownName` for a number that is not held, `CannotPlan` if the
     works lacks a machine or a steel.
     """
+    way = pin_way(pin_work, pin_work_drawn, machines)
     strand = _strand(chain_number, pitches, length_m, aim, drawing)
+    if way.cottered:
+        strand = replace(strand, cotter=cottered_end(strand.parts, drawing, machines))
     bench = machine_of(machines, INSPECTION, _WHAT)
     amount = _amount(strand, length_m, bench)
-    made = branches(strand, amount.parts, steels, machines, aim, plate_work, carbonitrided)
+    made = branches(strand, amount.parts, steels, machines, aim, plate_work, carbonitrided, way)
     ordered = {
         "length_m": amount.made_m,
         "ordered_length_m": amount.length_m,
@@ -183,6 +193,7 @@ def _places(
     add(pressing, "inner_link", {feed: ends[feed] for feed in pressing.feeds})
     add(assembly, "chain", {feed: ends[feed] for feed in assembly.feeds})
     for operation in (
+        *((Cottering(strand),) if strand.cotter else ()),
         Preloading(strand),
         RollerInspection(strand, _limits(strand)),
         Greasing(strand),
@@ -259,7 +270,9 @@ def _treatment(made: Sequence[Branch]) -> str:
         for branch in made
         if any(work.name == Carbonitriding.name for work in branch.operations)
     ]
-    usual = "case hardened pins and bushings, plates hardened and tempered"
+    annealed = any(work.name == EndAnnealing.name for one in made for work in one.operations)
+    ends = ", ends of pins annealed" if annealed else ""
+    usual = f"case hardened pins and bushings{ends}, plates hardened and tempered"
     return f"{usual}; carbonitrided: {', '.join(with_ammonia)}" if with_ammonia else usual
 
 
@@ -298,6 +311,8 @@ def _clauses(strand: Strand) -> dict[str, Clause]:
             "", "works' own",
         ),
     }  # fmt: skip
+    if strand.cotter:
+        words["cotters"] = (_COTTERS, "", "common practice")
     return {
         subject: Clause(subject, text, "", source, basis)
         for subject, (text, source, basis) in words.items()
@@ -362,6 +377,10 @@ def require_number(chain_number: str) -> None:
     roller_parts(number.chain, number.strands)
 
 
+_COTTERS = (
+    "Every cotter is looked at before the chain leaves the bench: in place, its legs bent apart "
+    "and not cracked, free of the sprocket. A cotter that was bent back is replaced by a new one."
+)
 _MOST_STRANDS = 6
 _NO_ROLLERS = 0.0
 _NO_ROOM = 0.0

@@ -15,6 +15,7 @@ from linkwright.processes.ball_sizing import BallSizing
 from linkwright.processes.carbonitriding import Carbonitriding
 from linkwright.processes.case_hardening import CaseHardening
 from linkwright.processes.curling import Curling
+from linkwright.processes.end_annealing import EndAnnealing
 from linkwright.processes.models.centreless_grinding import blank_before_grinding
 from linkwright.processes.models.curling import strip_for_wall
 from linkwright.processes.models.link_geometry import sized_by_wire
@@ -22,7 +23,9 @@ from linkwright.processes.models.plate_quench import size_before_growth
 from linkwright.processes.of_part import OfPart
 from linkwright.processes.part_washing import PartWashing
 from linkwright.processes.pin_cutting import PinCutting
+from linkwright.processes.pin_drilling import PinDrilling
 from linkwright.processes.pin_grinding import PinGrinding
+from linkwright.processes.pin_shearing import PinShearing
 from linkwright.processes.pin_turning import PinTurning
 from linkwright.processes.plate_blanking import Blanking
 from linkwright.processes.plate_hardening import PlateHardening
@@ -35,6 +38,7 @@ from linkwright.processes.stock_receiving import HeatOfSteel, StockReceiving
 from linkwright.processes.strand import Strand
 from linkwright.processes.strip_slitting import StripSlitting
 from linkwright.products.job import Rod, machine_of
+from linkwright.products.pin_ways import PinWay
 from linkwright.products.rods import analysis_of
 from linkwright.quantities import CannotPlan, UnknownName
 from linkwright.route import MAIN, Conditions, Machine, Operation, Stock
@@ -70,6 +74,9 @@ class PartSteel(Rod, Protocol):
         ...
 
 
+_USUAL = PinWay()
+
+
 @dataclass(frozen=True)
 class Branch:
     """One part: its operations in their order, the stock that enters, the steel of it."""
@@ -88,11 +95,12 @@ def branches(
     aim: Numbers,
     plate_work: Sequence[str] = (),
     carbonitrided: Sequence[str] = (),
+    way: PinWay = _USUAL,
 ) -> list[Branch]:
     """A branch for every part of the chain; ``counts``: how many of each (`parts_of_strand`).
 
     ``plate_work``: "shot peening" and "ball sizing" of plates, peened first. ``carbonitrided``:
-    parts whose case is made with ammonia; the others are carburised.
+    parts whose case is made with ammonia; the others are carburised. ``way``: how pins are made.
     """
     case = {part: Carbonitriding if part in carbonitrided else CaseHardening for part in _CASED}
     further = [work for name, work in _PLATE_WORK.items() if name in plate_work]
@@ -107,7 +115,7 @@ def branches(
     rolled = (
         [_rollers(strand, counts.rollers, steels, machines, aim)] if strand.parts.roller else []
     )
-    pins = _pins(strand, counts.pins, steels, machines, case["pin"])
+    pins = _pins(strand, counts.pins, steels, machines, case["pin"], way)
     return _received([*made, _cased(bushing, case), pins, *(_cased(one, case) for one in rolled)])
 
 
@@ -217,8 +225,9 @@ def _pins(
     steels: Sequence[PartSteel],
     machines: Mapping[str, Machine],
     case: type[CaseHardening],
+    way: PinWay,
 ) -> Branch:
-    """Sawn, turned, case hardened, ground."""
+    """Sawn or sheared, turned, perhaps drilled, case hardened, perhaps annealed, ground."""
     grinding, hardening = (
         machine_of(machines, one, _WHAT) for one in (PinGrinding.name, case.name)
     )
@@ -238,13 +247,22 @@ def _pins(
             return True
         return abs(float(steel.diameter_mm) - float(blank)) <= _SAME_BAR_MM
 
+    cut = PinShearing() if way.sheared else PinCutting()
     steel = _first("pin", "bar", fits, f"of {float(blank):.2f} mm", steels, strand)
     shape = {
         "diameter_mm": blank if steel.bought_to_size else steel.diameter_mm,
-        "bar_length_m": machine_of(machines, PinCutting.name, _WHAT).held["bar_length_m"],
+        "bar_length_m": machine_of(machines, cut.name, _WHAT).held["bar_length_m"],
     }
     stock = _entering("bar", steel, shape, {"pieces": count})
-    work = (PinCutting(), PinTurning(), case("pin"), PinGrinding(), PartWashing())
+    work = (
+        cut,
+        PinTurning(),
+        *((PinDrilling(strand.cotter),) if strand.cotter else ()),
+        case("pin", annealed=way.annealed),
+        *((EndAnnealing(strand),) if way.annealed else ()),
+        PinGrinding(),
+        PartWashing(),
+    )
     return Branch("pin", work, stock, steel)
 
 

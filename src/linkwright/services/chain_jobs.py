@@ -116,6 +116,7 @@ def _roller(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[s
     """What a line of roller chain says, its number and drawing looked up at its place."""
     number = str(line.size)
     drawing = line.drawings.of(number) if line.drawings else None
+    drawn = line.drawings.pin_work(number) if line.drawings else ()
     _listed(line, "size", lambda: require_number(number))
     return {
         "chain_number": number,
@@ -127,6 +128,8 @@ def _roller(line: Line, works: Works, machines: Mapping[str, Machine]) -> dict[s
         "drawing": drawing,
         "plate_work": line.plate_work,
         "carbonitrided": _carbonitrided(line, works),
+        "pin_work": line.pin_work,
+        "pin_work_drawn": drawn,
     }
 
 

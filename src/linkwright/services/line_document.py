@@ -83,6 +83,10 @@ def _rates(line: SettledLine, works: Works) -> Rates:
         },
         carbon_kg_per_kWh=number(tariff.carbon_kg_per_kWh) if tariff else None,
         ammonia_EUR_per_kg=number(tariff.ammonia_EUR_per_kg) if tariff else None,
+        cotters_EUR_per_kg={
+            key: number(line.machines[operation].rate.get("cotter_price_EUR_per_kg"))
+            for key, operation in steps.items()
+        },
     )
 
 

@@ -31,7 +31,7 @@ def order_from(name: str) -> tuple[Order, bytes]:
         raw = sys.stdin.buffer.read(_MOST_BYTES)
         return order_of_bytes(raw, "standard input"), raw
     raw = file_bytes(name)
-    return order_of_bytes(raw, Path(name).name), raw
+    return order_of_bytes(raw, Path(name).name, Path(name).parent), raw
 
 
 def lot_from(name: str) -> tuple[Lot, bytes]:

@@ -28,6 +28,8 @@ from linkwright.standards.roller_chain import (
 _TOO_CLOSE = 0.85
 """Strands of series B stand too close for two middle plates where the room for one is below this
 share of the thickness that the pin leaves: 05B, 06B and 08B."""
+COTTER_SIZES = frozenset({"cotter_hole_mm", "hole_from_end_mm", "hole_clearance_mm"})
+"""Sizes of a drawing that only a cottered pin has; `linkwright.products.pin_ways` reads them."""
 Drawing = Mapping[str, Any]
 """Sizes of the works' own drawing by ``part_size``: ``inner_plate_thickness_mm``."""
 
@@ -214,7 +216,7 @@ class _Maker:
             roller=self._roller(bushing_outside),
             derived=frozenset(self.derived),
         )
-        unknown = set(self.drawing) - self.used
+        unknown = set(self.drawing) - self.used - COTTER_SIZES
         if unknown:
             raise UnknownName("size of a part", min(unknown), sorted(self.used))
         return parts

@@ -31,6 +31,7 @@ from linkwright.works.filed import (
     sourced_here,
 )
 from linkwright.works.part_drawings import PartDrawings, read_part_drawings
+from linkwright.works.pin_work import PinWork, one_of_each, pin_work_field
 from linkwright.works.places import Path
 from linkwright.works.reading import Reading, checked
 from linkwright.works.table import (
@@ -50,14 +51,12 @@ FIRST_DAY, LAST_DAY = datetime.date(2000, 1, 1), datetime.date(2100, 12, 31)
 CHAIN, LIFTING, DRIVE = "chain", "lifting duty", "drive duty"
 _FORMS = {"product": CHAIN, "working_load": LIFTING, "working_load_t": LIFTING, "drive": DRIVE}
 
-
 _OF_CHAIN = (
     "standard", "grade", "chain_type", "size", "size_mm", "steel", "finish", "table", "settings",
-    "pitches", "drawings", "plate_work", "carbonitrided",
+    "pitches", "drawings", "plate_work", "carbonitrided", "pin_work",
 )  # fmt: skip
 
-
-_OF_DRIVE = ("settings", "drawings", "carbonitrided")
+_OF_DRIVE = ("settings", "drawings", "carbonitrided", "pin_work")
 """What a drive may say of the chain that is chosen for it."""
 
 
@@ -109,6 +108,7 @@ class LineTable(Table):
         "what drawing and works say, [] for none",
         examples=[["bushing"]],
     )  # fmt: skip
+    pin_work: list[PinWork] | None = pin_work_field()
     steel: Text | None = Field(None, description="name of a steel in the works' stock")
     finish: (
         Literal["bright", "oiled", "tumbled", "blasted", "zinc electroplated", "hot-dip zinc"]
@@ -140,6 +140,7 @@ class LineTable(Table):
             return
         form = next(iter(forms))
         yield from _needed(given, form)
+        yield from one_of_each(given.get("pin_work"))
         if form == CHAIN:
             yield from _names(given) if "table" not in given else _own_table(given)
             if "finish" in given and given["product"] != "welded":
@@ -185,7 +186,7 @@ def _needed(given: Mapping[str, Any], form: str) -> Iterator[Contradiction]:
 def _of_roller(given: Mapping[str, Any]) -> Iterator[Contradiction]:
     """Pitches, drawings, work on parts belong to roller chain; its length is said once."""
     roller = given["product"] == "roller"
-    for key in ("pitches", "drawings", "plate_work", "carbonitrided"):
+    for key in ("pitches", "drawings", "plate_work", "carbonitrided", "pin_work"):
         if key in given and not roller:
             yield Contradiction((key,), "belongs to roller chain", f"a line without {key}")
     yield from _beside_order(given.get("drawings"), "drawings", "part_drawings.toml")
@@ -268,6 +269,7 @@ class Line(Record):
     pitches_count: int | None
     plate_work: tuple[str, ...]
     carbonitrided: tuple[str, ...] | None
+    pin_work: tuple[str, ...]
     legs: int | None
     settings: FiledNumbers
     drive: Drive | None
@@ -317,9 +319,11 @@ def read_order(path: str | os.PathLike[str]) -> Order:
     return _order(read_toml(path), FilePath(path).parent)
 
 
-def order_of_bytes(raw: bytes, name: str = "order.toml") -> Order:
-    """Read the content of an order file; raises `InputErrors`."""
-    return _order(toml_of_bytes(raw, name))
+def order_of_bytes(
+    raw: bytes, name: str = "order.toml", folder: str | os.PathLike[str] | None = None
+) -> Order:
+    """Read an order's content; ``folder`` has the tables beside it. Raises `InputErrors`."""
+    return _order(toml_of_bytes(raw, name), None if folder is None else FilePath(folder))
 
 
 def _order(file: TomlFile, folder: FilePath | None = None) -> Order:
@@ -360,6 +364,7 @@ def _line(
         pitches_count=line.pitches,
         plate_work=tuple(line.plate_work or ()),
         carbonitrided=None if line.carbonitrided is None else tuple(line.carbonitrided),
+        pin_work=tuple(line.pin_work or ()),
         legs=(line.legs or 1) if form == LIFTING else None,
         settings=free_numbers(reading, (*path, "settings"), line.settings),
         drive=read_drive(reading, (*path, "drive"), line.drive) if line.drive else None,

@@ -16,6 +16,7 @@ from pydantic import Field
 
 from linkwright.quantities import ArgumentError
 from linkwright.works.filed import FiledNumbers, Record, numbers_of
+from linkwright.works.pin_work import PinWork, one_of_each, pin_work_field
 from linkwright.works.reading import checked
 from linkwright.works.table import MOST_ROWS, Contradiction, Label, Table, Text, number
 from linkwright.works.toml_file import TomlFile, read_toml, toml_of_bytes
@@ -47,6 +48,10 @@ class DrawingTable(Table):
         None, max_length=3, description="parts that are carbonitrided instead of carburised",
         examples=[["bushing"]],
     )  # fmt: skip
+    pin_work: list[PinWork] | None = pin_work_field()
+    cotter_hole_mm: float | None = number("hole for the cotter, its nominal size", 0.6, 13, 2.5)
+    hole_from_end_mm: float | None = number("middle of that hole to the pin's end", 0.5, 200, 4)
+    hole_clearance_mm: float | None = number("outer plate to the edge of that hole", 0, 50, 0.6)
 
     @classmethod
     def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
@@ -60,6 +65,7 @@ class DrawingTable(Table):
                 read_chain_number(chain)
             except ArgumentError as error:
                 yield Contradiction(("chain_number",), "is no chain number", error.accepted)
+        yield from one_of_each(given.get("pin_work"))
         for low, high in _SMALLER:
             below, above = given.get(low), given.get(high)
             if isinstance(below, float | int) and isinstance(above, float | int) and below >= above:
@@ -68,6 +74,7 @@ class DrawingTable(Table):
 
 
 _SMALLER = (
+    ("cotter_hole_mm", "pin_diameter_mm"),
     ("pin_diameter_mm", "bushing_bore_mm"),
     ("outer_hole_diameter_mm", "pin_diameter_mm"),
     ("bushing_bore_mm", "bushing_outside_mm"),
@@ -111,6 +118,7 @@ class DrawingRecord(Record):
     chain_number: str
     cited: str
     carbonitrided: tuple[str, ...] | None
+    pin_work: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -118,6 +126,10 @@ class PartDrawings:
     """All drawings of a file."""
 
     drawings: tuple[DrawingRecord, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """The content without places: what the hash of an order that names it is made of."""
+        return {"drawings": [one.to_dict() for one in self.drawings]}
 
     def of(self, chain_number: str) -> FiledNumbers | None:
         """Sizes of the drawing of a chain, strands apart; None if there is none."""
@@ -128,6 +140,11 @@ class PartDrawings:
         """Parts that the drawing of a chain has carbonitrided; None where none says anything."""
         drawing = self._drawing(chain_number)
         return None if drawing is None else drawing.carbonitrided
+
+    def pin_work(self, chain_number: str) -> tuple[str, ...]:
+        """How the drawing has the pins made; nothing where it does not say."""
+        drawing = self._drawing(chain_number)
+        return () if drawing is None else drawing.pin_work
 
     def _drawing(self, chain_number: str) -> DrawingRecord | None:
         wanted = _plain(chain_number)
@@ -154,6 +171,7 @@ def _drawings(file: TomlFile) -> PartDrawings:
                 one.chain_number,
                 one.source,
                 None if one.carbonitrided is None else tuple(one.carbonitrided),
+                tuple(one.pin_work or ()),
             )
             for place, one in enumerate(reading.model.drawing)
         )

@@ -43,6 +43,7 @@ Operation = Literal[
     "preloading", "roller_inspection", "greasing", "crating", "curling", "roller_extrusion",
     "pin_cutting", "pin_turning", "pin_grinding", "part_washing", "case_hardening", "ball_sizing",
     "shot_peening", "carbonitriding", "link_case_hardening", "case_tempering",
+    "pin_shearing", "pin_drilling", "end_annealing", "cottering",
 ]  # fmt: skip
 _ONE = {"type": "string", "enum": list(get_args(Operation))}
 Operations = Annotated[
