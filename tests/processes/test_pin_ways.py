@@ -58,12 +58,12 @@ def _run(work: str, key: str, machine: Any = None, conditions: Any = None, **sha
 
 def test_routes_of_pins():
     rest = ["pin_grinding", "part_washing"]
-    assert _pins(RIVETED) == ["pin_cutting", "pin_turning", "case_hardening", *rest]
+    assert _pins(RIVETED) == ["receiving", "pin_cutting", "pin_turning", "case_hardening", *rest]
     assert _pins(COTTERED) == [
-        "pin_shearing", "pin_turning", "pin_drilling", "case_hardening", *rest,
+        "receiving", "pin_shearing", "pin_turning", "pin_drilling", "case_hardening", *rest,
     ]  # fmt: skip
     assert _pins(ANNEALED) == [
-        "pin_cutting", "pin_turning", "case_hardening", "end_annealing", *rest,
+        "receiving", "pin_cutting", "pin_turning", "case_hardening", "end_annealing", *rest,
     ]  # fmt: skip
     assert "chain/cottering" in _settled(COTTERED).steps
 
