@@ -1,7 +1,7 @@
 """Sums of softening the ends of case-hardened pins by a short induction heat.
 
 - `fourier_time`: time of the heat, alike for pins of any size
-- `end_heat_properties`: constant properties that stand for the steel
+- `end_heat_properties`: constant properties that stand for the steel, with Kirchhoff's integral
 - `annealing_power`: into the skin, for a temperature of the end
 - `annealed_end`: temperatures and hardness along the pin, how far it is soft and hard
 - `end_course`: the same as curves, for the picture
@@ -10,6 +10,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -30,6 +31,7 @@ _DENSITY = 7850.0
 _ROOM_DEGC = 20.0
 _PLACES = 49
 _SHOWN = 3.0
+_SHARE_OF_RISE = 0.75
 _ALLOY = ("C_percent", "Si_percent", "Mn_percent", "Ni_percent", "Cr_percent", "Mo_percent")
 
 
@@ -56,25 +58,45 @@ class HeatProperties(NamedTuple):
 
 
 @calculation(
-    source="EN 1993-1-2:2005, 3.4.1: enthalpy up to the temperature, conductivity half way",
+    source="EN 1993-1-2:2005, 3.4.1, means from 20 °C: of the conductivity up to the temperature, "
+    "of the diffusivity up to three quarters of the rise",
     basis="computed", needs={"end_temperature_degC": (100.0, 720.0)},
 )  # fmt: skip
 def end_heat_properties(*, end_temperature_degC: Values) -> HeatProperties:
     """Constant conductivity and diffusivity that stand for steel heated from 20 °C.
 
-    The specific heat is the mean up to the temperature, the conductivity that half way.
+    The mean conductivity is Kirchhoff's: with it a rise at constant conductivity is turned into the
+    real temperature (`annealed_end`). The diffusivity is that of the means of conductivity and
+    specific heat up to three quarters of the rise: so chosen, end, foot of the head and axis lie
+    within 25 K of finite volumes with the steel's real properties, the place under the plate 33 K
+    below them (pins of 8 mm, 0.8 s).
 
-    References: as the source; 7850 kg/m3.
+    References: as the source; G. Kirchhoff's transformation; 7850 kg/m3.
 
     Example:
-        >>> print(round(float(end_heat_properties(end_temperature_degC=690.0)[1]), 2))
-        7.95
+        >>> print(round(float(end_heat_properties(end_temperature_degC=685.0)[1]), 1))
+        10.3
     """
     top = np.asarray(end_temperature_degC, float)
-    mean = ec3_enthalpy(temperature_degC=top, start_degC=_ROOM_DEGC) / (top - _ROOM_DEGC)
-    conductivity = ec3_thermal_conductivity(temperature_degC=(top + _ROOM_DEGC) / 2.0)
-    diffusivity = conductivity / (_DENSITY * mean) * 1e6
-    return HeatProperties(np.asarray(conductivity)[()], np.asarray(diffusivity)[()])
+    part = _ROOM_DEGC + _SHARE_OF_RISE * (top - _ROOM_DEGC)
+    heat = ec3_enthalpy(temperature_degC=part, start_degC=_ROOM_DEGC) / (part - _ROOM_DEGC)
+    whole, lower = (np.interp(one, *_kirchhoff()) / (one - _ROOM_DEGC) for one in (top, part))
+    return HeatProperties(whole[()], (lower / (_DENSITY * heat) * 1e6)[()])
+
+
+@cache
+def _kirchhoff() -> tuple[np.ndarray, np.ndarray]:
+    """Temperature, and the integral of the conductivity from 20 °C up to it (W/m)."""
+    at = np.arange(_ROOM_DEGC, 1201.0, 1.0)
+    conductivity = np.asarray(ec3_thermal_conductivity(temperature_degC=at))
+    steps = (conductivity[1:] + conductivity[:-1]) / 2.0
+    return at, np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _real_degC(rise_K: Any, conductivity: Any) -> np.ndarray:
+    """Temperature of a rise that was computed with a constant conductivity."""
+    at, integral = _kirchhoff()
+    return np.asarray(np.interp(rise_K * conductivity, integral, at))
 
 
 @calculation(
@@ -170,7 +192,8 @@ def annealed_end(
     end is too hard). ``foot_mm`` is the distance at which the end must still be soft.
 
     Validity: the heat must stay below Ac1, above which steel hardens again; a skin of current
-    that is thin against the case (some 100 kHz); constant properties.
+    that is thin against the case (some 100 kHz); see `end_heat_properties` for what constant
+    diffusivity costs.
 
     References: as the source.
     """
@@ -187,7 +210,7 @@ def annealed_end(
     peaks, case, core = _field(z, power, heat, before)
     ends = [_read(z, one, foot_mm - off) for one in (case, core)]
     return AnnealedEnd(
-        (_ROOM_DEGC + peaks[0])[()], (_ROOM_DEGC + peaks[1])[()], ends[0], ends[1],
+        peaks[0][()], peaks[1][()], ends[0], ends[1],
         np.maximum(_reaches(z, case, soft_HV) + off, 0.0)[()],
         np.maximum(_reaches(z, case, hard_HV) + off, 0.0)[()],
     )  # fmt: skip
@@ -242,7 +265,8 @@ def _field(
     )  # fmt: skip
     each = np.asarray(power, float)[..., None]
     shape = (len(time),) + (1,) * (each.ndim - 1) + (len(z),)
-    hot, cold = (_ROOM_DEGC + each * one.reshape(shape) for one in (skin, axis))
+    conductivity = heat["conductivity_W_per_mK"]
+    hot, cold = (_real_degC(each * one.reshape(shape), conductivity) for one in (skin, axis))
     first = hollomon_jaffe(
         temperature_degC=before["temper_temperature_degC"], time_h=before["temper_time_min"] / 60.0
     )
@@ -255,7 +279,7 @@ def _field(
         parameter_K=tempering_parameter_of_history(time_s=time, temperature_degC=cold),
         quenched_martensite_HV=before["core_HV"], **before["alloy"],
     ).martensite_HV  # fmt: skip
-    peaks = (power * np.max(skin[:, 0]), power * np.max(axis[:, 0]))
+    peaks = (np.max(hot[..., 0], axis=0), np.max(cold[..., 0], axis=0))
     return peaks, np.asarray(case), np.asarray(core)
 
 
