@@ -8,10 +8,11 @@ Times and second potential are solved for the case that carbon and nitrogen give
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, ClassVar
 
-from linkwright.processes.case_findings import ammonia_use, nitrogen_findings
+from linkwright.processes.case_findings import BATH, ammonia_use, nitrogen_findings
 from linkwright.processes.case_hardening import CaseHardening
 from linkwright.processes.choosing import chosen, held_of
 from linkwright.processes.models.carbonitriding import nitrogen_of_ammonia
@@ -31,13 +32,7 @@ from linkwright.route import (
 )
 from linkwright.route.stock import Stock
 
-_BATH = Factor(
-    "factor/carbonitriding/heat_transfer",
-    1.0,
-    0.30,
-    "works' own factor on the bath's coefficients, not yet learned: stated band 30 %",
-    "quench a pin with a thermocouple in its middle, alone and within a load, three times each",
-)
+_BATH = replace(BATH, name="factor/carbonitriding/heat_transfer")
 _NITROGEN = Factor(
     "factor/carbonitriding/nitrogen",
     1.0,

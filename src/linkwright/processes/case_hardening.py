@@ -25,6 +25,7 @@ from linkwright.processes.case_findings import (
 )
 from linkwright.processes.case_members import CaseTable, case_table, element_steps
 from linkwright.processes.choosing import by_wire, chosen, held_of, solved_for
+from linkwright.processes.hardening_growth import before_growth, grown
 from linkwright.processes.models.carburising import carburising_programme
 from linkwright.processes.models.case_hardening import (
     HardenedCase,
@@ -34,8 +35,6 @@ from linkwright.processes.models.case_hardening import (
 )
 from linkwright.processes.models.case_structure import case_carbon
 from linkwright.processes.models.plate_quench import (
-    grown_size,
-    size_before_growth,
     thin_air_cooling,
     thin_oil_cooling,
 )
@@ -118,13 +117,8 @@ class CaseHardening(OfPart):
         self, wanted: Wanted, near: Stock | None, machine: Machine, factors: Conditions
     ) -> Mapping[str, Wanted]:
         """The part smaller by what hardening adds to its diameters."""
-        growth = machine.held["growth_percent"]
         sizes = {name: wanted[name] for name in _SIZES[self.part] if name in wanted}
-        before = {
-            name: size_before_growth(size_mm=sizes[name], growth_percent=growth)
-            for name in self._growing()
-        }
-        return {MAIN: {**sizes, **before}}
+        return {MAIN: {**sizes, **before_growth(sizes, self._growing(), machine)}}
 
     def sizes(
         self,
@@ -228,18 +222,10 @@ class CaseHardening(OfPart):
         return {}
 
     def _growing(self) -> tuple[str, ...]:
-        return tuple(
-            name for name in _SIZES[self.part] if name.endswith(_GROWS)
-        )  # fmt: skip
+        return tuple(name for name in _SIZES[self.part] if name.endswith(_GROWS))
 
     def _grown(self, part: Stock, machine: Machine) -> Stock:
-        growth = machine.held["growth_percent"]
-        return part.changed(
-            shape={
-                name: grown_size(size_mm=part[name], growth_percent=growth)
-                for name in self._growing()
-            }
-        )
+        return grown(part, self._growing(), machine)
 
     def _held_settings(
         self, part: Stock, wanted: Wanted, machine: Machine, given: Mapping[str, Any]

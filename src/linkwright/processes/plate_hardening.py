@@ -21,13 +21,12 @@ from linkwright.processes.furnace_charge import (
     charge_use,
     time_settings,
 )
+from linkwright.processes.hardening_growth import before_growth, grown
 from linkwright.processes.models.furnace import quench_bath_rise
 from linkwright.processes.models.oil import viscosity_at_temperature
 from linkwright.processes.models.plate_bed import bed_course, bed_heating
 from linkwright.processes.models.plate_quench import (
     flash_point_margin,
-    grown_size,
-    size_before_growth,
     thin_air_cooling,
     thin_oil_cooling,
 )
@@ -102,12 +101,7 @@ class PlateHardening(OfPart, PlateOperation):
     ) -> Mapping[str, Wanted]:
         """Holes nearer together by what hardening adds to their spacing."""
         sizes = super().ask(wanted, near, machine, factors)[MAIN]
-        growth = machine.held["growth_percent"]
-        before = {
-            name: size_before_growth(size_mm=sizes[name], growth_percent=growth)
-            for name in _GROWING
-        }
-        return {MAIN: {**sizes, **before}}
+        return {MAIN: {**sizes, **before_growth(sizes, _GROWING, machine)}}
 
     def sizes(
         self,
@@ -221,12 +215,10 @@ def heap_curves(heap: Mapping[str, Any]) -> dict[str, Any]:
 
 def _shaped(plate: Stock, quench_bow_mm: Any, machine: Machine) -> Stock:
     """Grown by hardening, and out of flat by blanking and the quench."""
-    growth = machine.held["growth_percent"]
-    grown = {name: grown_size(size_mm=plate[name], growth_percent=growth) for name in _GROWN}
     flatness = flatness_after_quench(
         blanked_bow_mm=plate["blanked_bow_mm"], quench_bow_mm=quench_bow_mm
     )
-    return plate.changed(shape={**grown, "flatness_mm": flatness})
+    return grown(plate, _GROWN, machine).changed(shape={"flatness_mm": flatness})
 
 
 def _quench_bow(plate: Stock, machine: Machine) -> Any:

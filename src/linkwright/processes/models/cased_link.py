@@ -62,7 +62,7 @@ class CasedProof(NamedTuple):
     """Greatest tensile strain of the surface at the force; a share, logarithmic."""
 
 
-@calculation(source=_SOURCE, needs=_NEEDS, basis="computed")
+@calculation(source=_SOURCE, needs=_NEEDS, basis="computed", costly=True)
 def cased_pull(
     *,
     wire_diameter_mm: Values,
@@ -114,7 +114,9 @@ def cased_pull(
     )
 
 
-@calculation(source=_SOURCE, needs=_NEEDS | {"proof_force_kN": POSITIVE}, basis="computed")
+@calculation(
+    source=_SOURCE, needs=_NEEDS | {"proof_force_kN": POSITIVE}, basis="computed", costly=True
+)
 def cased_proof(
     *,
     wire_diameter_mm: Values,

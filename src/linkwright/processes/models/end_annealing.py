@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from linkwright.catalogue import POSITIVE, Values, calculation
-from linkwright.materials.case_tempering import tempered_case_hardness
+from linkwright.materials.case_temper import tempered_case_hardness
 from linkwright.materials.tempering import (
     hollomon_jaffe,
     hollomon_jaffe_of_history,

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linkwright.materials.case_tempering import tempered_case_hardness
+from linkwright.materials.case_temper import tempered_case_hardness
 from linkwright.materials.hardness_scales import hardness_iso18265
 from linkwright.materials.tempering import hollomon_jaffe
 
