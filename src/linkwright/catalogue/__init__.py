@@ -9,7 +9,7 @@ from linkwright.catalogue.calculation import (
     Values,
     calculation,
 )
-from linkwright.catalogue.keeping import Results, keeping
+from linkwright.catalogue.keeping import Held, Results, keeping
 from linkwright.catalogue.sourced import (
     Derivation,
     Entry,
@@ -29,6 +29,7 @@ __all__ = [
     "Calculation",
     "Derivation",
     "Entry",
+    "Held",
     "Results",
     "Sourced",
     "SourcedArray",

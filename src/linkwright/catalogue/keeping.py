@@ -7,35 +7,53 @@ arguments, to the bit. For passes without a recording: a result from here has no
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
 MOST_RESULTS, LONGEST = 400, 64
-"""Results held at most, the oldest goes first; longest array that is worth comparing."""
+"""Results held at most; longest array that is worth comparing."""
+T = TypeVar("T")
+
+
+class Held:
+    """The last answers by key; where there are too many, what was longest not asked for goes."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self._held: OrderedDict[Hashable, Any] = OrderedDict()
+
+    def of(self, key: Hashable, make: Callable[[], T]) -> T:
+        """The answer held under the key, or the one that is made now."""
+        if key not in self._held:
+            self._held[key] = make()
+            if len(self._held) > self.most:
+                self._held.popitem(last=False)
+        else:
+            self._held.move_to_end(key)
+        answer: T = self._held[key]
+        return answer
+
+    def drop(self, key: Hashable) -> None:
+        """Forget the answer held under the key, if there is one."""
+        self._held.pop(key, None)
 
 
 class Results:
     """Results by calculation and arguments."""
 
     def __init__(self) -> None:
-        self._held: OrderedDict[Any, Any] = OrderedDict()
+        self._held = Held(MOST_RESULTS)
 
     def of(self, name: str, arguments: Mapping[str, Any], make: Callable[[], Any]) -> Any:
         """The result held for these arguments, or the one that is made now."""
         key = _key(name, arguments)
         if key is None:
             return make()
-        if key in self._held:
-            self._held.move_to_end(key)
-            return self._held[key]
-        result = self._held[key] = make()
-        if len(self._held) > MOST_RESULTS:
-            self._held.popitem(last=False)
-        return result
+        return self._held.of(key, make)
 
 
 _ACTIVE: ContextVar[Results | None] = ContextVar("results", default=None)

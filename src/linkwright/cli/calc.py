@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from linkwright.cli.show import InUnits, Json, NoColor, Screen, columns, values_text
-from linkwright.quantities import InputErrors, Problem, split, unit_text
+from linkwright.quantities import InputErrors, Problem, bounds_text, split, unit_text
 
 if TYPE_CHECKING:
     from linkwright.services.calculations import Answer, ArgumentNote, Description
@@ -140,19 +140,10 @@ def _argument(note: ArgumentNote) -> str:
         default = "" if note.default is None else f", {values_text(note.default)} if left out"
         parts.append(f"optional{default}")
     if note.needs:
-        parts.append(f"must be {_range(note.needs)}")
+        parts.append(f"must be {bounds_text(note.needs)}")
     if note.valid:
-        parts.append(f"source holds {_range(note.valid)}")
+        parts.append(f"source holds {bounds_text(note.valid)}")
     return "; ".join(parts)
-
-
-def _range(bounds: tuple[float | None, float | None]) -> str:
-    low, high = bounds
-    if low is not None and 0 < low < 1e-300:
-        return "greater than 0" + (f", at most {high:g}" if high is not None else "")
-    if low is None:
-        return "any" if high is None else f"at most {high:g}"
-    return f"at least {low:g}" if high is None else f"from {low:g} to {high:g}"
 
 
 def _answered(answer: Answer, units: object) -> str:

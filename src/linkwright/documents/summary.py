@@ -1,6 +1,6 @@
 """The first sheet: what is ordered, the verdict, the chance of a lot, what moves it, the use.
 
-Offers `summary`, as texts and marks ready to be set.
+Offers `summary`, and its `verdict_view` alone, as texts and marks ready to be set.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def summary(
     """Everything on the first sheet of a line."""
     return {
         "ordered": _ordered(document, line, display),
-        "verdict": _verdict(line, display),
+        "verdict": verdict_view(line, display),
         "chance": _chance(line),
         "requirements": [_requirement(part, numbers, display) for part in line["chance"]["parts"]],
         "influence": _influence(line, display),
@@ -139,7 +139,7 @@ def _steel(steel: Mapping[str, Any]) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _verdict(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
+def verdict_view(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
     """The verdict, and every finding that is outside or close, the outside ones first."""
     found = [
         (row["verdict"] != "outside", place_of(step), row)

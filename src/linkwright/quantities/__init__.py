@@ -11,7 +11,7 @@ from linkwright.quantities.errors import (
     nearest,
 )
 from linkwright.quantities.number import number_and_unit, quantity
-from linkwright.quantities.text import significant, unit_text, value_text
+from linkwright.quantities.text import bounds_text, significant, unit_text, value_text
 from linkwright.quantities.units import UNITS, convert, kind_of, split, unit_of_text, units_of
 
 __all__ = [
@@ -23,6 +23,7 @@ __all__ = [
     "Problem",
     "QuantityError",
     "UnknownName",
+    "bounds_text",
     "convert",
     "kind_of",
     "nearest",

@@ -57,5 +57,19 @@ def value_text(value: float, suffix: str, digits: int = 4) -> str:
     return f"{significant(value, digits)} {unit}".strip()
 
 
+def bounds_text(bounds: tuple[float | None, float | None]) -> str:
+    """Least and greatest value that there may be, in words; None is no bound.
+
+    >>> bounds_text((0.0, 1.0)), bounds_text((5e-324, None)), bounds_text((None, None))
+    ('from 0 to 1', 'greater than 0', 'any')
+    """
+    low, high = bounds
+    if low is not None and 0 < low < 1e-300:
+        return "greater than 0" + (f", at most {high:g}" if high is not None else "")
+    if low is None:
+        return "any" if high is None else f"at most {high:g}"
+    return f"at least {low:g}" if high is None else f"from {low:g} to {high:g}"
+
+
 def _raised(text: str) -> str:
     return text.replace("2", "²").replace("3", "³")

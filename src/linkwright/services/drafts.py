@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
-import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
 from linkwright.quantities import UnknownName
+from linkwright.services.written_file import write_file
 
 MOST_DRAFTS = 2000
 """Drafts that a folder holds; the oldest go first."""
@@ -43,7 +42,7 @@ class Drafts:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
 
     def add(self, text: str, parent: Draft | None = None) -> Draft:
         """Keep a text; the same text from the same parent is the same draft."""
@@ -83,13 +82,7 @@ class Drafts:
 
     def _write(self, draft: Draft) -> None:
         held = {"order": draft.text, "parent": draft.parent, "base": draft.base}
-        handle, name = tempfile.mkstemp(dir=self.folder, suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                json.dump(held, file, ensure_ascii=False)
-            os.replace(name, self.folder / f"{draft.ident}{_SUFFIX}")
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-        for path in self._paths()[MOST_DRAFTS:]:
-            path.unlink(missing_ok=True)
+        write_file(self.folder / f"{draft.ident}{_SUFFIX}", json.dumps(held, ensure_ascii=False))
+        if sum(1 for _ in self.folder.glob(f"*{_SUFFIX}")) > MOST_DRAFTS:
+            for path in self._paths()[MOST_DRAFTS:]:
+                path.unlink(missing_ok=True)

@@ -14,7 +14,15 @@ from typing import Any
 import tomlkit
 from tomlkit.items import AoT, Table
 
-from linkwright.quantities import InputErrors, LinkwrightError, Problem, UnknownName, quantity
+from linkwright.quantities import (
+    InputErrors,
+    LinkwrightError,
+    Problem,
+    UnknownName,
+    convert,
+    quantity,
+    split,
+)
 
 _WEEKS = 6
 
@@ -47,12 +55,13 @@ def number_given(name: str, typed: str, unit: str) -> float:
 
     Raises `InputErrors` with the field.
     """
-    text = typed.strip()
-    bare = text.replace(".", "", 1).lstrip("+-").isdecimal() and text.isascii()
+    stem, own = split(name)
+    shown = f"{stem}_{unit}" if unit else name
     try:
-        return quantity(f"{text} {unit}" if bare and unit else text, name)
+        value = quantity(typed, shown)
     except LinkwrightError as error:
         raise InputErrors([Problem("quantity", str(error), key=name)]) from None
+    return float(convert(value, unit, own)) if unit != own and unit else value
 
 
 def drive_order_text(head: Mapping[str, str], duty: Mapping[str, Any]) -> str:

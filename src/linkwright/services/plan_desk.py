@@ -6,12 +6,11 @@ worked again (`planning.again`). Its numbers have no derivation; `plan_record` g
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from typing import Any
 
-from linkwright.catalogue import not_recording
+from linkwright.catalogue import Held, not_recording
 from linkwright.planning.advice import nearest_rows
 from linkwright.planning.again import Again
 from linkwright.planning.comparison import differ, is_number, paired, settings_of
@@ -29,7 +28,6 @@ from linkwright.services.single_changes import Case
 from linkwright.works import Line, MachineRecord, Order, Works, order_of_bytes
 from linkwright.works.canonical import content_hash
 
-T = TypeVar("T")
 _ORDERS, _ANSWERS, _LINES = 64, 48, 8
 _MOVED = 1e-5
 
@@ -43,23 +41,6 @@ class Moved:
     before: Any
     after: Any
     how: str
-
-
-class _Held:
-    """The last answers by key, the oldest go first."""
-
-    def __init__(self, most: int) -> None:
-        self.most = most
-        self._held: OrderedDict[Hashable, Any] = OrderedDict()
-
-    def of(self, key: Hashable, make: Callable[[], T]) -> T:
-        if key not in self._held:
-            self._held[key] = make()
-            while len(self._held) > self.most:
-                self._held.popitem(last=False)
-        self._held.move_to_end(key)
-        value: T = self._held[key]
-        return value
 
 
 @dataclass(frozen=True)
@@ -76,9 +57,9 @@ class Desk:
 
     def __init__(self, works: Works, ensemble: Ensemble | None = None) -> None:
         self.works, self.ensemble = works, ensemble or Ensemble()
-        self._orders, self._settled = _Held(_ORDERS), _Held(_ANSWERS)
-        self._documents, self._steps = _Held(_ANSWERS), _Held(_ANSWERS)
-        self._planned, self._nearest, self._again = _Held(_ANSWERS), _Held(_ANSWERS), _Held(_LINES)
+        self._orders, self._settled = Held(_ORDERS), Held(_ANSWERS)
+        self._documents, self._steps = Held(_ANSWERS), Held(_ANSWERS)
+        self._planned, self._nearest, self._again = Held(_ANSWERS), Held(_ANSWERS), Held(_LINES)
 
     def order(self, text: str) -> Order:
         """The order that a text says. Raises `InputErrors` with everything that is wrong."""

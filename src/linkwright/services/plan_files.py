@@ -20,7 +20,15 @@ from linkwright.works import (
     works_of_bytes,
 )
 
-__all__ = ["demo_files", "ensemble_of", "lot_from", "order_from", "schema_text", "works_from"]
+__all__ = [
+    "demo_files",
+    "demo_order_text",
+    "ensemble_of",
+    "lot_from",
+    "order_from",
+    "schema_text",
+    "works_from",
+]
 
 _MOST_BYTES = 2_000_000
 
@@ -44,6 +52,11 @@ def demo_files() -> tuple[Order, Works, dict[str, bytes]]:
     """The invented demo: order, works, and both files as they are written."""
     written = {name: demo_bytes(name) for name in ("order.toml", "works.toml")}
     return demo_order(), demo_works(), written
+
+
+def demo_order_text() -> str:
+    """The invented order as it is written."""
+    return demo_bytes("order.toml").decode()
 
 
 def ensemble_of(lots: int, seed: int) -> Ensemble:

@@ -10,15 +10,15 @@ import asyncio
 import multiprocessing
 import signal
 import tempfile
-from collections import OrderedDict
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import lru_cache
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
+from linkwright.catalogue import Held
 from linkwright.planning.draws import Ensemble
 from linkwright.quantities import CannotPlan, LinkwrightError
 from linkwright.works import Works, order_of_bytes, works_of_bytes
@@ -37,20 +37,18 @@ class Recorder:
         self._works = (works, works_name, ensemble or Ensemble())
         self._asking = ThreadPoolExecutor(1, thread_name_prefix="recorder")
         self._line: Connection | None = None
-        self._plans: OrderedDict[tuple[str, str], Future[dict[str, Any]]] = OrderedDict()
+        self._plans = Held(_HELD)
 
     async def document(self, text: str, ident: str) -> dict[str, Any]:
         """The content of plan.json for one line of an order. Raises `CannotPlan`."""
         key = (text, ident)
-        if key not in self._plans:
-            self._plans[key] = self._asking.submit(self._ask, _document, text, ident)
-            while len(self._plans) > _HELD:
-                self._plans.popitem(last=False)
+        plan = self._plans.of(key, lambda: self._asking.submit(self._ask, _document, text, ident))
         try:
-            return await asyncio.wrap_future(self._plans[key])
+            made: dict[str, Any] = await asyncio.wrap_future(plan)
         except CannotPlan:
-            self._plans.pop(key, None)
+            self._plans.drop(key)
             raise
+        return made
 
     async def papers(self, text: str, units: str) -> bytes:
         """papers.pdf of an order. Raises `CannotPlan`."""

@@ -6,6 +6,7 @@ Offers `refuse_existing`, `write_file` and `FileInUse`.
 from __future__ import annotations
 
 import os
+import threading
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -29,8 +30,8 @@ def refuse_existing(path: Path, *, force: bool, read: Iterable[Path] = ()) -> No
 
 
 def write_file(path: Path, text: str) -> Path:
-    """Write beside the place and move there when it is whole."""
-    part = path.with_name(path.name + ".part")
+    """Write beside the place and move there when it is whole; two at once do not meet."""
+    part = path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.part")
     try:
         part.write_text(text, encoding="utf-8")
         os.replace(part, path)

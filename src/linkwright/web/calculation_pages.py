@@ -11,7 +11,14 @@ from markupsafe import Markup
 from linkwright.documents.chart import Axis, Curve, Mark, chart
 from linkwright.documents.display import Display
 from linkwright.documents.words import plain_text, words
-from linkwright.quantities import InputErrors, LinkwrightError, Problem, split, unit_text
+from linkwright.quantities import (
+    InputErrors,
+    LinkwrightError,
+    Problem,
+    bounds_text,
+    split,
+    unit_text,
+)
 from linkwright.services.calculations import (
     Answer,
     ArgumentNote,
@@ -100,20 +107,9 @@ def _argument(note: ArgumentNote, said: Mapping[str, str]) -> dict[str, Any]:
         "name": note.name, "words": words(note.name),
         "unit": unit_text(note.unit) if note.unit else "", "required": note.required,
         "said": said.get(note.name, ""), "default": default,
-        "takes": ", ".join(note.takes), "needs": _range(note.needs), "valid": _range(note.valid),
+        "takes": ", ".join(note.takes), "needs": bounds_text(note.needs) if note.needs else "",
+        "valid": bounds_text(note.valid) if note.valid else "",
     }  # fmt: skip
-
-
-def _range(bounds: tuple[float | None, float | None] | None) -> str:
-    if bounds is None:
-        return ""
-    low, high = bounds
-    if low is not None and 0 < low < 1e-300:
-        least = "more than 0"
-    else:
-        least = "" if low is None else f"at least {low:g}"
-    most = "" if high is None else f"at most {high:g}"
-    return ", ".join(part for part in (least, most) if part)
 
 
 def _results(answer: Answer, display: Display) -> list[dict[str, str]]:

@@ -11,7 +11,8 @@ from starlette.datastructures import UploadFile
 
 from linkwright.quantities import InputErrors, LinkwrightError, Problem
 from linkwright.services.drafts import Draft
-from linkwright.services.plan_files import demo_files
+from linkwright.services.order_text import usual_due
+from linkwright.services.plan_files import demo_order_text
 from linkwright.web.addresses import order_at
 from linkwright.web.drive_pages import blank_sentences
 from linkwright.web.site import Site, site_of
@@ -31,14 +32,12 @@ grade    = 8
 size     = "8 mm"
 length   = "300 m"
 """
-_WEEKS = 6
 
 
 @router.get("/")
 def enquiry_page(request: Request) -> Response:
     """An order to be typed, and the drafts that there are."""
-    due = datetime.date.today() + datetime.timedelta(weeks=_WEEKS)
-    return _page(request, _START.format(due=due.isoformat()), [])
+    return _page(request, _START.format(due=usual_due(datetime.date.today())), [])
 
 
 @router.post("/orders")
@@ -64,8 +63,8 @@ async def new_order(request: Request) -> Response:
 @router.post("/orders/demo")
 def demo_order(request: Request) -> Response:
     """Keep the invented order, and go to its plan."""
-    text = demo_files()[2]["order.toml"].decode()
-    return RedirectResponse(order_at(site_of(request).drafts.add(text).ident), status_code=303)
+    draft = site_of(request).drafts.add(demo_order_text())
+    return RedirectResponse(order_at(draft.ident), status_code=303)
 
 
 def _page(

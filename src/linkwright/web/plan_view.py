@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from linkwright.documents.cards import operation_block
-from linkwright.documents.display import Display, percent, tolerance_mark
+from linkwright.documents.display import Display, percent
 from linkwright.documents.line_of_metal import areas_on_line, line_of_metal
 from linkwright.documents.numbering import numbered
 from linkwright.documents.steps import operation_words
-from linkwright.documents.summary import product_words, summary
+from linkwright.documents.summary import product_words, summary, verdict_view
 from linkwright.documents.words import plain_text, words
 from linkwright.quantities import significant, split
 from linkwright.services.plan_desk import Moved
@@ -21,52 +21,21 @@ from linkwright.web.addresses import line_at, number_at, pictures_at
 from linkwright.web.site import inline
 
 _ORDER = ("outside", "close", "within", "no limit given")
-_VERDICTS = {
-    "within": "Within all limits",
-    "close": "Within all limits, but close to one",
-    "outside": "Outside a limit",
-}
 _SLIDER_STEPS = 200
 _NONE = numbered([])
 
 
 def head_view(line: Mapping[str, Any], display: Display) -> dict[str, Any]:
     """What is made, and how it stands."""
-    length = display.text("length_m", line["length_m"])
+    length, verdict = display.text("length_m", line["length_m"]), verdict_view(line, display)
     return {
         "product": product_words(line, display),
         "length": length,
-        "verdict": _VERDICTS[line["verdict"]],
-        "mark": {**tolerance_mark(0.5, 0.0, 1.0, line["verdict"]), "at": _AT[line["verdict"]]},
+        "verdict": verdict["word"],
+        "mark": verdict["mark"],
         "warning": bool(line.get("not_for_lifting")),
-        "points": _points(line, display),
+        "points": verdict["points"],
     }
-
-
-_AT = {"within": 0.5, "close": 0.74, "outside": 0.92}
-
-
-def _points(line: Mapping[str, Any], display: Display) -> list[dict[str, Any]]:
-    """Every finding that is outside or close, the outside ones first, with where it stands."""
-    found = [
-        (row["verdict"], step["place"], row)
-        for step in line["steps"]
-        for row in step["findings"]
-        if row["verdict"] in ("outside", "close")
-    ]
-    return [
-        {
-            "place": place,
-            "operation": operation_words({"operation": place}),
-            "name": words(row["subject"]),
-            "value": display.text_beside(
-                row["subject"], row["value"], row["least"], row["greatest"]
-            ),
-            "limits": display.limits(row["subject"], row["least"], row["greatest"]),
-            "mark": tolerance_mark(row["value"], row["least"], row["greatest"], verdict),
-        }
-        for verdict, place, row in sorted(found, key=lambda item: _ORDER.index(item[0]))
-    ]
 
 
 def route_view(

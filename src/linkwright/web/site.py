@@ -16,13 +16,14 @@ from markupsafe import Markup
 from linkwright.documents.display import Display
 from linkwright.documents.svg import Drawing
 from linkwright.quantities import UnknownName
+from linkwright.quantities.unit_systems import SYSTEMS
 from linkwright.services.drafts import Draft, Drafts
 from linkwright.services.plan_desk import Desk
 from linkwright.services.plan_record import Recorder
 
 UNITS = "units"
 """Name of the cookie that holds the unit system."""
-SYSTEMS = ("metric", "inch")
+_USUAL = "metric"
 
 
 @dataclass(frozen=True)
@@ -77,8 +78,8 @@ def line_ident(site: Site, held: Draft, line: int) -> str:
 
 def units_of(request: Request) -> str:
     """The unit system that the reader chose; metric without a choice."""
-    chosen = request.cookies.get(UNITS, SYSTEMS[0])
-    return chosen if chosen in SYSTEMS else SYSTEMS[0]
+    chosen = request.cookies.get(UNITS, _USUAL)
+    return chosen if chosen in SYSTEMS else _USUAL
 
 
 def display_of(request: Request) -> Display:
