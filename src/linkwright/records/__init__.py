@@ -1,1 +1,1 @@
-"""What happened to orders, metal, machines and people: kept with who, when and why, never deleted."""
+"""What happened to orders, metal, machines and people: who, when and why; never deleted."""

@@ -1,0 +1,1 @@
+"""Steps between versions of the books' tables."""

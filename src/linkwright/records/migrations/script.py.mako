@@ -1,0 +1,19 @@
+"""${message}."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "${up_revision}"
+down_revision = ${repr(down_revision)}
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Step up."""
+    ${upgrades if upgrades else "pass"}
+
+
+def downgrade() -> None:
+    """Step down."""
+    ${downgrades if downgrades else "pass"}
