@@ -68,7 +68,7 @@ def calc(
         description = service.describe(name)
         screen.data(description.to_dict()) if json else screen.result(_described(description))
     else:
-        answer = service.calculate(name, **opened(_pairs(values or [])))
+        answer = service.calculate(name, **opened(key_values(values or [])))
         if show:
             answer = answer.shown(tuple(show))
         screen.data(answer.to_dict()) if json else screen.result(_answered(answer, units))
@@ -76,7 +76,7 @@ def calc(
             screen.note(f"warning: {warning}")
 
 
-def _pairs(values: list[str]) -> dict[str, str]:
+def key_values(values: list[str]) -> dict[str, str]:
     """KEY=VALUE as typed, every word that is none told at once."""
     pairs: dict[str, str] = {}
     problems: list[Problem] = []

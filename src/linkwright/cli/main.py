@@ -18,6 +18,7 @@ from typing import Annotated, Any
 import typer
 
 from linkwright.cli import (
+    books,
     calc,
     chart,
     checks,
@@ -97,6 +98,9 @@ app.command("drive", epilog=drive.EPILOG)(drive.drive)
 app.command("chart", epilog=chart.EPILOG)(chart.chart)
 app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
 app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
+app.command("books", epilog=books.BOOKS_EPILOG)(books.books)
+app.command("record", epilog=books.RECORD_EPILOG)(books.record)
+app.command("look", epilog=books.LOOK_EPILOG)(books.look)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

@@ -163,6 +163,7 @@ TABLE: tuple[Step, ...] = (
         active: change_person -> active | closed
         closed: change_person -> active
         closed: erase_name -> erased
+        active: renew_pass_phrase -> same
     """),
     *_steps("customer", """
         new: add_customer -> known

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerifyMismatchError
+from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from linkwright.records.acts import ADMINISTER, ROLES, act
 from linkwright.records.base import KnownAs, Login, Row
@@ -98,6 +100,16 @@ def change_person(
 
 
 @act(ADMINISTER)
+def renew_pass_phrase(writing: Writing, *, person: str, pass_phrase: str) -> list[Row]:
+    """Give somebody a new pass phrase, for instance after an import."""
+    _refuse_weak(pass_phrase, person)
+    row = found(writing.session, Person, person)
+    written = writing.next(row)
+    _set_secret(writing.session, row.id, pass_phrase)
+    return [written]
+
+
+@act(ADMINISTER)
 def erase_name(writing: Writing, *, of: str, kept_until: str) -> list[Row]:
     """Erase what a closed person or a customer is called, after the years of keeping.
 
@@ -128,22 +140,33 @@ def set_rule(
     return [writing.next(before, seen=seen, value=value, source=source)]
 
 
+def take_over(store: Store, person: str, pass_phrase: str) -> None:
+    """Give the first administrator of books without any pass phrase one, after an import."""
+    _refuse_weak(pass_phrase, person)
+    with store.aside() as session:
+        if session.scalar(select(Login.id).limit(1)) is not None:
+            raise NotAllowed("these books have pass phrases; an administrator renews them")
+        row = found(session, Person, person)
+        if ADMINISTER not in row.roles.split() or row.state != "active":
+            raise NotAllowed(f"{row.id} is no active administrator")
+        _set_secret(session, row.id, pass_phrase)
+
+
 def set_pass_phrase(store: Store, signed: Signed, new: str) -> None:
     """Change one's own pass phrase."""
     _refuse_weak(new, signed.person)
     with store.aside() as session:
-        login = session.get(Login, signed.person)
-        if login is None:
-            raise NotAllowed(f"{signed.person} has no pass phrase")
-        login.secret = HASHER.hash(new)
+        _set_secret(session, signed.person, new)
 
 
 def _stand_outside(writing: Writing, row: Person, name: str, pass_phrase: str) -> None:
     writing.session.add(KnownAs(id=row.id, name=name, contact=None))
-    writing.session.add(
-        Login(id=row.id, secret=HASHER.hash(pass_phrase), failures=0, not_before="")
-    )
-    writing.session.flush()
+    _set_secret(writing.session, row.id, pass_phrase)
+
+
+def _set_secret(session: Session, ident: str, pass_phrase: str) -> None:
+    session.merge(Login(id=ident, secret=HASHER.hash(pass_phrase), failures=0, not_before=""))
+    session.flush()
 
 
 def _roles(text: str) -> str:

@@ -1,8 +1,10 @@
 """The first tables.
 
-Each kind with its own columns: a name is a text; ``/`` marks a number, ``#`` a whole number, ``>`` a
-reference to a record, ``?`` a column that may be empty.
+Each kind with its own columns: a name is a text; ``/`` marks a number, ``#`` a whole number, ``>``
+a reference to a record, ``?`` a column that may be empty.
 """
+
+from typing import Any
 
 import sqlalchemy as sa
 from alembic import op
@@ -145,7 +147,7 @@ def _make(kind: str, columns: list[str]) -> None:
         op.create_index(f"ix_{kind}_{name}", kind, [name])
 
 
-def _type(column: str) -> sa.types.TypeEngine:
+def _type(column: str) -> sa.types.TypeEngine[Any]:
     return sa.Double() if "/" in column else sa.BigInteger() if "#" in column else sa.Text()
 
 

@@ -1,0 +1,74 @@
+"""What the books say: a thing with its history, a lot with its evidence, a gauge's doubts, a list.
+
+Offers `look`, plain data for people and programs.
+"""
+
+from __future__ import annotations
+
+from itertools import islice
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from linkwright.quantities import UnknownName
+from linkwright.records.base import KnownAs, Row
+from linkwright.records.certificates import pieces_of, withdrawn
+from linkwright.records.deciding import evidence
+from linkwright.records.gauges import suspects
+from linkwright.records.kinds import KINDS, Certificate, Gauge, Lot
+from linkwright.records.life import may
+from linkwright.records.store import Store
+from linkwright.records.writing import all_latest, history, latest
+
+_MOST_LISTED = 10_000
+
+
+def look(store: Store, what: str, on: str) -> dict[str, Any]:
+    """A thing by ``kind:name`` with all its versions, or the list of a kind by its word.
+
+    A lot comes with its evidence as it stands on the day ``on``, a gauge with the results that it
+    puts in doubt, a certificate with its pieces. Raises `UnknownName`.
+    """
+    with store.reading() as session:
+        if what in KINDS:
+            return _list(session, what)
+        row = latest(session, what)
+        if row is None:
+            raise UnknownName("record", what, [*KINDS, *_near(session, what)])
+        return {**_thing(session, row), **_more(store, session, row, on)}
+
+
+def _list(session: Session, kind: str) -> dict[str, Any]:
+    rows = [row.to_dict() for row in islice(all_latest(session, KINDS[kind]), _MOST_LISTED)]
+    said: dict[str, Any] = {"schema_version": 1, "kind": kind, "rows": rows}
+    return {**said, "withdrawn": withdrawn(session)} if kind == "certificate" else said
+
+
+def _thing(session: Session, row: Row) -> dict[str, Any]:
+    versions = [
+        {**one.to_dict(), "at": act.at, "by": act.person_id, "action": act.action, "why": act.why}
+        for one, act in history(session, row.id)
+    ]
+    known = session.get(KnownAs, row.id)
+    return {
+        "schema_version": 1, "id": row.id, "state": row.state, "version": row.version,
+        **({"name": known.name} if known else {}),
+        "may": may(row.__tablename__, row.state), "versions": versions,
+    }  # fmt: skip
+
+
+def _more(store: Store, session: Session, row: Row, on: str) -> dict[str, Any]:
+    if isinstance(row, Lot):
+        return {"evidence": evidence(session, row, store.means.judge, on)}
+    if isinstance(row, Gauge):
+        return {"in_doubt": suspects(session, row.id)}
+    if isinstance(row, Certificate):
+        return {"pieces": [piece.to_dict() for piece in pieces_of(session, row.id)]}
+    return {}
+
+
+def _near(session: Session, what: str) -> list[str]:
+    kind = what.partition(":")[0]
+    if kind not in KINDS:
+        return []
+    return [row.id for row in islice(all_latest(session, KINDS[kind]), 500)]
