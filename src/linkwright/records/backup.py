@@ -19,7 +19,7 @@ from linkwright.records.chain import head, walk
 from linkwright.records.errors import BooksDamaged, CannotRecord
 from linkwright.records.migrating import migrate
 from linkwright.records.moving import bring_in, take_out
-from linkwright.records.store import Store, open_store
+from linkwright.records.store import Store, open_store, shown
 from linkwright.works.canonical import canonical_bytes
 
 _NOTE = ".note.json"
@@ -59,7 +59,7 @@ def restore(source: Path, place: str) -> dict[str, Any]:
         return _restored_export(source, place)
     to = Path(place)
     if "://" in place or to.exists():
-        raise CannotRecord(f"{place} is taken; a backup file is put where no file is")
+        raise CannotRecord(f"{shown(place)} is taken; a backup file is put where no file is")
     note = _note(source)
     if _sha256(source) != note["sha256"]:
         raise BooksDamaged(f"{source} is not as it was made")
@@ -80,7 +80,7 @@ def _restored_export(source: Path, place: str) -> dict[str, Any]:
             begun = head(session).act
         store.close()
         if begun:
-            raise CannotRecord(f"the books at {place} have begun already")
+            raise CannotRecord(f"the books at {shown(place)} have begun already")
     store = open_store(place)
     try:
         return bring_in(store, source)

@@ -97,7 +97,8 @@ TABLE: tuple[Step, ...] = (
     """),
     *_steps("piece", """
         new: make_piece | join_pieces -> stock
-        new: cut_piece -> stock | held | test | scrap
+        new: cut_piece -> stock | held
+        new: start_repair -> scrap
         stock | held: cut_piece -> worked on
         stock: join_pieces -> worked on
         stock | held: take_sample -> test

@@ -13,7 +13,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, inspect
 
 from linkwright.records.errors import CannotRecord
-from linkwright.records.store import VERSION, engine_of
+from linkwright.records.store import VERSION, engine_of, shown
 
 STEPS = Path(__file__).parent / "migrations"
 """Where the steps stand."""
@@ -36,7 +36,9 @@ def migrate(place: str, to: str = VERSION) -> tuple[str, str]:
         with engine.execution_options(writes=True).connect() as connection, connection.begin():
             before = _version(connection)
             if before not in (*known, "0000"):
-                raise CannotRecord(f"the books at {place} are newer ({before}) than this program")
+                raise CannotRecord(
+                    f"the books at {shown(place)} are newer ({before}) than this program"
+                )
             step = command.upgrade if to >= before else command.downgrade
             _run(connection, step, "base" if to == "0000" else to)
             return before, _version(connection)

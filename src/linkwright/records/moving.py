@@ -23,7 +23,7 @@ from linkwright.records.base import Act, Base, Content, KnownAs, Login, Record
 from linkwright.records.chain import head, walk
 from linkwright.records.errors import BooksDamaged, CannotRecord
 from linkwright.records.kinds import KINDS
-from linkwright.records.store import VERSION, Store
+from linkwright.records.store import VERSION, Store, shown
 from linkwright.works.canonical import canonical_bytes
 
 MANIFEST = "manifest.json"
@@ -64,7 +64,7 @@ def bring_in(store: Store, folder: Path) -> dict[str, Any]:
     manifest = _manifest(folder)
     with store.aside() as session:
         if head(session).act:
-            raise CannotRecord(f"the books at {store.place} have begun already")
+            raise CannotRecord(f"the books at {shown(store.place)} have begun already")
         for name, digest in manifest["files"].items():
             if name.startswith(f"{_PAPERS}/"):
                 data = _checked(folder, name, digest)

@@ -102,6 +102,11 @@ def engine_of(place: str) -> Engine:
     return engine
 
 
+def shown(place: str) -> str:
+    """A place for people: an address without user and password."""
+    return place.rpartition("@")[2] if "://" in place else place
+
+
 def open_store(place: str, means: Means = NO_MEANS) -> Store:
     """Open books that exist.
 
@@ -119,15 +124,13 @@ def open_store(place: str, means: Means = NO_MEANS) -> Store:
             safe = store.dialect != "postgresql" or session.scalar(text("SHOW fsync")) == "on"
     except CannotRecord as error:
         store.close()
-        raise CannotRecord(f"{place} holds no books of linkwright: {error}") from error
+        raise CannotRecord(f"{shown(place)} holds no books of linkwright: {error}") from error
     if held != VERSION:
         store.close()
         what = "newer than this program" if str(held) > VERSION else "of an older program"
-        help_ = (
-            "" if str(held) > VERSION else f"; `linkwright books migrate {place}` brings them up"
-        )
+        help_ = "" if str(held) > VERSION else "; `linkwright books migrate` brings them up"
         raise CannotRecord(
-            f"the books at {place} are {what} (version {held}, not {VERSION}){help_}"
+            f"the books at {shown(place)} are {what} (version {held}, not {VERSION}){help_}"
         )
     if not safe:
         store.close()
@@ -160,7 +163,7 @@ def _told(place: str) -> Iterator[None]:
 
 def _sentence(error: DBAPIError, place: str) -> CannotRecord | BooksDamaged:
     said = str(error.orig).strip().splitlines()[0] if error.orig else str(error)
-    where = place.rpartition("@")[2] if "://" in place else place  # never a password
+    where = shown(place)
     code = getattr(error.orig, "sqlite_errorcode", 0) & 0xFF
     if code == sqlite3.SQLITE_FULL or "No space left" in said or "disk is full" in said:
         return CannotRecord(f"the disk of {where} is full; nothing was written, free some space")

@@ -20,7 +20,7 @@ from linkwright.records.chain import Head, walk
 from linkwright.records.means import Lister, Maker, Means
 from linkwright.records.migrating import migrate as step
 from linkwright.records.moving import bring_in, take_out
-from linkwright.records.store import VERSION, Store, open_store
+from linkwright.records.store import VERSION, Store, open_store, shown
 
 
 @contextmanager
@@ -64,7 +64,7 @@ def start(place: str, person: str, name: str, pass_phrase: str) -> dict[str, Any
         people.begin(store, person, name, pass_phrase)
     finally:
         store.close()
-    return {"books": _shown(place), "version_before": before, "version": now}
+    return {"books": shown(place), "version_before": before, "version": now}
 
 
 def check(place: str, head_file: Path | None = None) -> dict[str, Any]:
@@ -103,7 +103,7 @@ def take_in(place: str, folder: Path, person: str, pass_phrase: str) -> dict[str
 def migrate(place: str, to: str | None = None) -> dict[str, Any]:
     """Step the tables up or down."""
     before, now = step(place, to or VERSION)
-    return {"books": _shown(place), "version_before": before, "version": now}
+    return {"books": shown(place), "version_before": before, "version": now}
 
 
 TASKS: dict[str, Callable[..., dict[str, Any]]] = {
@@ -121,8 +121,3 @@ def _head(path: Path) -> Head:
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         said = "a JSON file with act and digest, as `books check --json` or a backup's note gives"
         raise InputErrors([Problem("file", "holds no head", str(path), accepted=said)]) from error
-
-
-def _shown(place: str) -> str:
-    """The place without a password."""
-    return place.rpartition("@")[2] if "://" in place else place
