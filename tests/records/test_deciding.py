@@ -255,3 +255,120 @@ def test_a_concession_wants_a_rule_of_the_works(books: Books, refused: Callable[
     books.act("propose", "cleo", lot="L1", disposition="concession")
     books.act("decide", "dora", proposal="L1/1", agree=True)
     assert books.state("lot:L1") == "released"
+
+
+def test_by_attributes_some_samples_may_lie_outside(books: Books) -> None:
+    """As many as the plan accepts, no more."""
+    books.presented()
+    books.act(
+        "ask_of_line",
+        line="O1/1",
+        characteristic="pitch",
+        unit="mm",
+        least=23.5,
+        greatest=24.5,
+        source="EN 818-2",
+        samples=3,
+        accept=1,
+    )
+    books.act("keep_gauge", "cleo", gauge="S1", measures="pitch", unit="mm")
+    books.act(
+        "calibrate",
+        "cleo",
+        gauge="S1",
+        calibrated_on="2026-10-01",
+        valid_until="2027-10-01",
+        least=5.0,
+        greatest=50.0,
+        standard_uncertainty=0.01,
+        good=True,
+    )
+    for value in (24.0, 24.9, 24.1):
+        books.act(
+            "record_test",
+            lot="L1",
+            characteristic="pitch",
+            value=value,
+            gauge="S1",
+            tested_on="2026-11-20",
+        )
+    one = next(r for r in held(books)["requirements"] if r["characteristic"] == "pitch")
+    assert (one["state"], one["verdict"]) == ("passed", "met")
+
+
+@pytest.mark.parametrize(
+    ("values", "verdict"), [((86.0, 86.5, 87.0), "met"), ((81.0, 90.0, 84.0), "not met")]
+)
+def test_by_variables_mean_and_spread_decide(
+    books: Books, values: tuple[float, ...], verdict: str
+) -> None:
+    """(mean - L)/s >= k over all samples (ISO 3951)."""
+    books.presented()
+    books.act(
+        "ask_of_line",
+        line="O1/1",
+        characteristic="hardness",
+        unit="HV",
+        least=80.4,
+        source="invented",
+        samples=3,
+        k=1.5,
+    )
+    books.act("keep_gauge", "cleo", gauge="V1", measures="hardness", unit="HV")
+    books.act(
+        "calibrate",
+        "cleo",
+        gauge="V1",
+        calibrated_on="2026-10-01",
+        valid_until="2027-10-01",
+        least=5.0,
+        greatest=500.0,
+        standard_uncertainty=0.1,
+        good=True,
+    )
+    for value in values:
+        books.act(
+            "record_test",
+            lot="L1",
+            characteristic="hardness",
+            value=value,
+            gauge="V1",
+            tested_on="2026-11-20",
+        )
+    one = next(r for r in held(books)["requirements"] if r["characteristic"] == "hardness")
+    assert one["verdict"] == verdict
+
+
+def test_a_gauge_that_is_too_coarse_gives_no_evidence(books: Books) -> None:
+    """By the newest study up to the test and the rule of the works."""
+    books.presented()
+    books.tested()
+    books.act(
+        "keep_gauge_study",
+        "cleo",
+        gauge="P400",
+        studied_on="2026-10-02",
+        percent_of_tolerance=42.0,
+        distinct_categories=2,
+    )
+    assert held(books)["requirements"][0]["state"] == "passed"
+    books.act(
+        "set_rule",
+        "anna",
+        rule="greatest_gauge_percent",
+        value=30,
+        source="common practice, no source",
+    )
+    one = held(books)["requirements"][0]
+    assert one["state"] == "awaits samples"
+    assert "42 % of the tolerance" in one["results"][0]["no_evidence"]
+
+
+def test_a_setting_beyond_the_band_reopens_the_type_test(books: Books) -> None:
+    """In the same act as the change of the set-up."""
+    books.presented()
+    books.act("change_set_up", set_up="O1/1/W07", settings=["temper_degC=500"])
+    assert books.state("type_test:T8") == "valid"
+    books.act("sign_first_article", "cleo", set_up="O1/1/W07", measured=["x"], good=True)
+    books.act("change_set_up", set_up="O1/1/W07", settings=["temper_degC=600"])
+    assert books.state("type_test:T8") == "reopened"

@@ -15,15 +15,17 @@ from linkwright.records.people import Signed, set_pass_phrase, sign_in
 
 MAY = {
     "sell": """add_customer take_enquiry decline_enquiry make_quotation revise_quotation
-        send_quotation expire_quotation withdraw_quotation accept_quotation take_order add_line propose_amendment
-        agree_amendment refuse_amendment close_order cancel_order receive_claim answer_claim
-        ask_of_line add_paper""",
+        send_quotation expire_quotation withdraw_quotation accept_quotation take_order
+        add_line propose_amendment agree_amendment refuse_amendment close_order cancel_order
+        receive_claim answer_claim ask_of_line add_paper""",
     "record": """prepare_delivery send_delivery add_heat receive_coil use_coil make_piece cut_piece
-        join_pieces take_sample hold_piece start_repair finish_repair set_up_machine change_set_up
-        record_test add_paper start_lot present_lot hold_lot note_signal explain_signal report""",
-    "check": """check_coil block_coil keep_gauge retire_gauge calibrate add_machine
-        sign_first_article keep_type_test reopen_type_test void_test add_paper ask_of_line hold_lot hold_piece propose
-        freeze_limits note_signal explain_signal report answer_report keep_factors""",
+        join_pieces take_sample hold_piece start_repair finish_repair set_up_machine
+        change_set_up record_test add_paper start_lot present_lot hold_lot note_signal
+        explain_signal report""",
+    "check": """check_coil block_coil keep_gauge keep_gauge_study retire_gauge calibrate add_machine
+        sign_first_article keep_type_test reopen_type_test void_test add_paper ask_of_line
+        hold_lot hold_piece propose freeze_limits note_signal explain_signal report
+        answer_report keep_factors""",
     "release": """concede_coil free_piece scrap_piece hold_piece hold_lot recall_lot decide
         issue_certificate withdraw_certificate publish_withdrawals""",
     "administer": "add_person change_person renew_pass_phrase erase_name set_rule",

@@ -20,9 +20,9 @@ from linkwright.records.kinds import Lot, NonConformity, Piece, Proposal, Requir
 from linkwright.records.lots import requirements_of
 from linkwright.records.means import Judge
 from linkwright.records.pieces import HELD, STOCK, balance, in_places, move
-from linkwright.records.testing import PASSED, results_of, rule, standing_of
+from linkwright.records.testing import PASSED, results_of, standing_of
 from linkwright.records.type_tests import coils_of, no_type_test
-from linkwright.records.writing import Writing, all_latest, found, history
+from linkwright.records.writing import Writing, all_latest, found, history, rule
 from linkwright.works.canonical import canonical_bytes, content_hash
 
 RELEASING = ("release", "concession")
@@ -40,7 +40,8 @@ def evidence(session: Session, lot: Lot, judge: Judge, on: str) -> dict[str, Any
             "characteristic": wanted.characteristic, "unit": wanted.unit, "least": wanted.least,
             "greatest": wanted.greatest, "source": wanted.source, "version": wanted.version,
             "state": now.state, "round": now.round, "samples_wanted": now.wanted,
-            "samples_done": now.done, "results": results, **_worst(results, now.round, wanted),
+            "samples_done": now.done, "accept": wanted.accept, "k": wanted.k,
+            "results": results, **_worst(results, now.round, wanted),
         })  # fmt: skip
     judged = judge(requirements)
     whole = [{**one, **verdict} for one, verdict in zip(requirements, judged, strict=True)]

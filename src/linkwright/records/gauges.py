@@ -14,9 +14,9 @@ from sqlalchemy.orm import Session
 from linkwright.records.acts import CHECK, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
-from linkwright.records.kinds import Calibration, Certificate, Gauge, Requirement, Test
+from linkwright.records.kinds import Calibration, Certificate, Gauge, GaugeStudy, Requirement, Test
 from linkwright.records.orders import day
-from linkwright.records.writing import Writing, all_latest, found
+from linkwright.records.writing import Writing, all_latest, found, rule
 
 GOOD, BAD = "good", "failed"
 
@@ -55,6 +55,25 @@ def calibrate(
     ]  # fmt: skip
 
 
+@act(CHECK)
+def keep_gauge_study(
+    writing: Writing, *, gauge: str, studied_on: str, percent_of_tolerance: float,
+    distinct_categories: int, document: str | None = None,
+) -> list[Row]:  # fmt: skip
+    """Keep a gauge study (`linkwright calc gauge_study_anova`): its share of the tolerance."""
+    of = found(writing.session, Gauge, gauge)
+    if not percent_of_tolerance >= 0 or distinct_categories < 0:
+        raise CannotRecord("share and categories are not negative")
+    number = sum(1 for _ in all_latest(writing.session, GaugeStudy, gauge_id=of.id)) + 1
+    return [
+        writing.new(
+            GaugeStudy, f"{of.name}/{number}", gauge_id=of.id, document=document,
+            studied_on=day(studied_on, "studied_on"), percent_of_tolerance=percent_of_tolerance,
+            distinct_categories=distinct_categories,
+        )
+    ]  # fmt: skip
+
+
 def no_evidence(session: Session, test: Test) -> str:
     """Why a result is no evidence, in words; empty if it is."""
     gauge = found(session, Gauge, test.gauge_id)
@@ -64,6 +83,9 @@ def no_evidence(session: Session, test: Test) -> str:
             f"{gauge.id} measures {gauge.measures} in {gauge.unit}, not "
             f"{wanted.characteristic} in {wanted.unit}"
         )
+    coarse = _too_coarse(session, gauge, test.tested_on)
+    if coarse:
+        return coarse
     before, after = around(session, gauge.id, test.tested_on)
     if before is None:
         return f"{gauge.id} was not calibrated by {test.tested_on}"
@@ -79,6 +101,23 @@ def no_evidence(session: Session, test: Test) -> str:
     if after is not None and after.state == BAD:
         doubts[f"{gauge.id} failed its next calibration of {after.calibrated_on}"] = True
     return next((said for said, true in doubts.items() if true), "")
+
+
+def _too_coarse(session: Session, gauge: Gauge, on: str) -> str:
+    """Whether the newest study by a day exceeds the works' rule; without a rule nothing does."""
+    limit = rule(session, "greatest_gauge_percent", 0)
+    held = [
+        study
+        for study in all_latest(session, GaugeStudy, gauge_id=gauge.id)
+        if study.studied_on <= on
+    ]
+    newest = max(held, key=lambda study: (study.studied_on, study.sequence), default=None)
+    if not limit or newest is None or newest.percent_of_tolerance <= limit:
+        return ""
+    return (
+        f"{gauge.id} takes {newest.percent_of_tolerance:g} % of the tolerance "
+        f"({newest.studied_on}); the works allows {limit} %"
+    )
 
 
 def uncertainty_of(session: Session, test: Test) -> float:

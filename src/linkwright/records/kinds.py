@@ -12,6 +12,7 @@ from linkwright.records.kinds_proof import (
     ChartLimits,
     FactorSet,
     Gauge,
+    GaugeStudy,
     Machine,
     NonConformity,
     Proposal,
@@ -36,7 +37,8 @@ from linkwright.records.kinds_trade import (
 
 _ALL: tuple[type[Row], ...] = (
     Person, Rule, Paper, Customer, Enquiry, Quotation, Order, Line, Amendment, Heat, Coil, Machine,
-    SetUp, TypeTest, Lot, LotCoil, Piece, Repair, Gauge, Calibration, Requirement, Test, Proposal,
+    SetUp, TypeTest, Lot, LotCoil, Piece, Repair, Gauge, Calibration, GaugeStudy, Requirement, Test,
+    Proposal,
     NonConformity, ChartLimits, Signal, FactorSet, Certificate, CertifiedPiece, WithdrawalList,
     Delivery, Position, Claim,
 )  # fmt: skip
@@ -56,6 +58,7 @@ __all__ = [
     "Enquiry",
     "FactorSet",
     "Gauge",
+    "GaugeStudy",
     "Heat",
     "Line",
     "Lot",

@@ -35,6 +35,17 @@ class Calibration(Row):
     document: Mapped[str | None]
 
 
+class GaugeStudy(Row):
+    """A study of repeatability and reproducibility, as share of the tolerance."""
+
+    __tablename__ = "gauge_study"
+    gauge_id: Mapped[str] = of("gauge")
+    studied_on: Mapped[str]
+    percent_of_tolerance: Mapped[float]
+    distinct_categories: Mapped[int]
+    document: Mapped[str | None]
+
+
 class SetUp(Row):
     """A machine set up for a line, by a card of the plan."""
 
@@ -64,7 +75,11 @@ class TypeTest(Row):
 
 
 class Requirement(Row):
-    """What the lots of a line must show; `samples`: how many are tested."""
+    """What the lots of a line must show; `samples`: how many are tested.
+
+    accept: samples of them that may lie outside (by attributes; none if left out). k: acceptance
+    constant by variables: mean and spread of the samples decide together.
+    """
 
     __tablename__ = "requirement"
     line_id: Mapped[str] = of("line")
@@ -74,6 +89,8 @@ class Requirement(Row):
     greatest: Mapped[float | None]
     source: Mapped[str]
     samples: Mapped[int]
+    accept: Mapped[int | None]
+    k: Mapped[float | None]
 
 
 class Test(Row):

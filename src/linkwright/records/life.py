@@ -83,7 +83,7 @@ TABLE: tuple[Step, ...] = (
     """),
     *_steps("type_test", """
         new: keep_type_test -> valid | failed
-        valid: reopen_type_test -> reopened
+        valid: reopen_type_test | set_up_machine | change_set_up -> reopened
         reopened: keep_type_test -> valid | failed
     """),
     *_steps("lot", """

@@ -13,20 +13,30 @@ from linkwright.records.writing import Writing, all_latest, found
 @act(SELL, CHECK)
 def ask_of_line(
     writing: Writing, *, line: str, characteristic: str, unit: str, source: str, samples: int = 1,
-    least: float | None = None, greatest: float | None = None,
+    least: float | None = None, greatest: float | None = None, accept: int | None = None,
+    k: float | None = None,
 ) -> list[Row]:  # fmt: skip
-    """Say what the lots of a line must show, with limits, their source, and how many samples."""
+    """Say what the lots of a line must show, with limits, their source, and how many samples.
+
+    accept: by attributes, so many samples may lie outside (`calc attribute_sampling_of_lot` gives
+    it). k: by variables, mean and spread decide (`calc variables_k`). Neither: each sample counts.
+    """
     of = found(writing.session, Line, line)
     if least is None and greatest is None:
         raise CannotRecord("a requirement has a least or a greatest value")
     if least is not None and greatest is not None and least > greatest:
         raise CannotRecord(f"least {least:g} lies above greatest {greatest:g}")
+    if accept is not None and (k is not None or not 0 <= accept < samples):
+        raise CannotRecord("accept is less than samples, and stands without k")
+    if k is not None and samples < 3:
+        raise CannotRecord("by variables 3 samples or more are judged together")
     if not 1 <= samples <= 10_000:
         raise CannotRecord("a requirement wants 1 to 10,000 samples")
     return [
         writing.new(
             Requirement, f"{of.name}/{characteristic}", line_id=of.id, unit=unit, least=least,
             characteristic=characteristic, greatest=greatest, source=source, samples=samples,
+            accept=accept, k=k,
         )
     ]  # fmt: skip
 

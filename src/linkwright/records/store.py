@@ -21,7 +21,7 @@ from linkwright.records.errors import BooksDamaged, CannotRecord
 from linkwright.records.means import NO_MEANS, Means
 from linkwright.records.writing import Writing
 
-VERSION = "0001"
+VERSION = "0002"
 """The version of the tables that this program reads and writes."""
 WAIT_S = 30.0
 """How long a writer waits for another."""

@@ -21,10 +21,10 @@ from linkwright.records.acts import CHECK, RECORD, SELL, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
 from linkwright.records.gauges import no_evidence, uncertainty_of
-from linkwright.records.kinds import Gauge, Lot, Paper, Person, Piece, Requirement, Rule, Test
+from linkwright.records.kinds import Gauge, Lot, Paper, Person, Piece, Requirement, Test
 from linkwright.records.orders import day
 from linkwright.records.pieces import TEST
-from linkwright.records.writing import Writing, all_latest, found, history, latest
+from linkwright.records.writing import Writing, all_latest, found, history, latest, rule
 
 AWAITS, PASSED, RETEST, FAILED = "awaits samples", "passed", "awaits retest samples", "failed"
 FRACTURES = ("not broken", "ductile", "brittle", "mixed", "at the weld")
@@ -69,9 +69,12 @@ class Result:
 
 
 def standing(
-    samples: int, results: Sequence[tuple[int, bool]], retests: int, retest_samples: int
-) -> Standing:
+    samples: int, results: Sequence[tuple[int, bool]], retests: int, retest_samples: int,
+    accept: int = 0,
+) -> Standing:  # fmt: skip
     """The state of a requirement from (round, passed) of each result that is evidence.
+
+    ``accept``: so many of the samples may fail.
 
     >>> standing(2, [(1, True), (1, False)], retests=1, retest_samples=2)
     Standing(state='awaits retest samples', round=2, wanted=2, done=0)
@@ -84,7 +87,7 @@ def standing(
         if len(here) < wanted:
             return Standing(AWAITS if number == 1 else RETEST, number, wanted, len(here))
         failed = here.count(False)
-        if not failed:
+        if failed <= accept:
             return Standing(PASSED, number, wanted, len(here))
         if number > retests or retest_samples < 1:
             return Standing(FAILED, number, wanted, len(here))
@@ -179,20 +182,17 @@ def results_of(session: Session, lot: Lot, wanted: Requirement) -> list[Result]:
 
 
 def standing_of(session: Session, lot: Lot, wanted: Requirement) -> Standing:
-    """Where a requirement of a lot stands now."""
+    """Where a requirement of a lot stands now.
+
+    By variables no single sample fails; all together are judged once they are there.
+    """
     counted = [
-        (result.round, result.passed)
+        (result.round, result.passed or wanted.k is not None)
         for result in results_of(session, lot, wanted)
         if result.counts
     ]
     retests, again = rule(session, "retests", 0), rule(session, "retest_samples", 0)
-    return standing(wanted.samples, counted, retests, again)
-
-
-def rule(session: Session, name: str, default: int) -> int:
-    """The value of a rule of the works."""
-    row = latest(session, f"rule:{name}")
-    return row.value if isinstance(row, Rule) else default
+    return standing(wanted.samples, counted, retests, again, wanted.accept or 0)
 
 
 def _passes(value: float, wanted: Requirement) -> bool:

@@ -19,7 +19,7 @@ from linkwright.quantities import UnknownName
 from linkwright.records.base import Act, Content, Record, Row
 from linkwright.records.chain import act_content, digest_of, head, row_content
 from linkwright.records.errors import CannotRecord, Overtaken
-from linkwright.records.kinds import KINDS
+from linkwright.records.kinds import KINDS, Rule
 from linkwright.records.life import NEW, SAME, allowed, may
 from linkwright.records.means import NO_MEANS, Means
 from linkwright.works.canonical import canonical_bytes
@@ -203,6 +203,12 @@ def history(session: Session, ident: str) -> list[tuple[Row, Act]]:
         return []
     query = select(kind, Act).join(Act, Act.number == kind.act).where(kind.id == ident)
     return [(row, act) for row, act in session.execute(query.order_by(kind.version))]
+
+
+def rule(session: Session, name: str, default: int) -> int:
+    """The value of a rule of the works."""
+    row = latest(session, f"rule:{name}")
+    return row.value if isinstance(row, Rule) else default
 
 
 def _coerced(kind: type[Row], values: dict[str, Any]) -> dict[str, Any]:

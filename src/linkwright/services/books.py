@@ -36,7 +36,11 @@ def opened(place: str, maker: Maker | None = None, lister: Lister | None = None)
 
 
 def judged(requirements: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The verdict of each requirement by its value, uncertainty and guard band (JCGM 106)."""
+    """The verdict of each requirement.
+
+    Each sample by its value, uncertainty and guard band (JCGM 106); by attributes the state of
+    the sampling is the verdict; by variables mean and spread of all samples (ISO 3951).
+    """
     from linkwright.quality.release import Evidence, release  # noqa: PLC0415
 
     evidence = [
@@ -46,14 +50,37 @@ def judged(requirements: list[dict[str, Any]]) -> list[dict[str, Any]]:
         )
         for one in requirements
     ]  # fmt: skip
-    return [
-        {
-            "verdict": decided.verdict.verdict,
+    verdicts = []
+    for one, decided in zip(requirements, release(evidence).decided, strict=True):
+        said = decided.verdict.verdict
+        if one["accept"] or one["k"] is not None:
+            said = _sampled(one)
+        verdicts.append({
+            "verdict": said,
             "lower_acceptance_limit": decided.verdict.lower_acceptance_limit,
             "upper_acceptance_limit": decided.verdict.upper_acceptance_limit,
-        }
-        for decided in release(evidence).decided
-    ]
+        })  # fmt: skip
+    return verdicts
+
+
+def _sampled(one: dict[str, Any]) -> str:
+    from linkwright.quality.release import MET, NO_EVIDENCE, NOT_MET  # noqa: PLC0415
+    from linkwright.quality.variables_sampling import variables_acceptance  # noqa: PLC0415
+
+    if one["samples_done"] < one["samples_wanted"]:
+        return NO_EVIDENCE
+    if one["k"] is None:
+        return MET if one["state"] == "passed" else NOT_MET
+    values = [r["value"] for r in one["results"] if not r["void"] and not r["no_evidence"]]
+    if min(values) == max(values):
+        inside = (one["least"] is None or values[0] > one["least"]) and (
+            one["greatest"] is None or values[0] < one["greatest"]
+        )
+        return MET if inside else NOT_MET
+    held = variables_acceptance(
+        data=values, k=one["k"], upper_limit=one["greatest"], lower_limit=one["least"]
+    )
+    return MET if held.accept else NOT_MET
 
 
 def start(place: str, person: str, name: str, pass_phrase: str) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import op
 
+from linkwright.records.errors import CannotRecord
 from linkwright.records.guards import freeing, guarding
 
 revision = "0001"
@@ -119,7 +120,9 @@ def upgrade() -> None:
 
 
 def downgrade() -> None:
-    """Take everything away."""
+    """Take everything away, if no act was written yet."""
+    if op.get_bind().execute(sa.text("SELECT count(*) FROM act")).scalar():
+        raise CannotRecord("the books have begun; without tables there is no place for their acts")
     for statement in freeing(op.get_bind().dialect.name, _GUARDED, last=True):
         op.execute(statement)
     for table in (*reversed(_KINDS), "content", "login", "known_as", "record", "act"):

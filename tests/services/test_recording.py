@@ -1,0 +1,110 @@
+"""Acts from typed keys and values: read strictly, every mistake told at once."""
+
+import contextlib
+import string
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from kept_books import PHRASE, Books, _quick, books  # noqa: F401 - fixtures
+
+from linkwright.quantities import InputErrors, LinkwrightError, UnknownName
+from linkwright.records.acts import acts
+from linkwright.services.looking import look
+from linkwright.services.recording import bind, described, listed, record
+
+
+def test_every_act_is_listed_and_described() -> None:
+    """With what it takes; each argument has words for it."""
+    assert {one["name"] for one in listed()} == set(acts())
+    for name in acts():
+        held = described(name)
+        assert held["does"]
+        assert all(argument["takes"] for argument in held["arguments"])
+
+
+def test_values_are_read_with_their_units(tmp_path: Path) -> None:
+    """A length in metres, a mass in tonnes, a list, a file, yes and no."""
+    bound = bind(acts()["make_piece"], {"lot": "L1", "piece": "P", "length": "31.4 m"})
+    assert bound == {"lot": "L1", "piece": "P", "length_mm": 31400}
+    bound = bind(acts()["cut_piece"], {"piece": "P", "lengths_mm": "[400, 600]"})
+    assert bound["lengths_mm"] == [400, 600]
+    bound = bind(acts()["add_heat"], {"heat": "H", "steel": "x", "analysis": "C=0.21, Mn=1.3"})
+    assert bound["analysis"] == ["C=0.21", "Mn=1.3"]
+    note = tmp_path / "note.txt"
+    note.write_bytes(b"note")
+    given_ = {"of": "coil:C", "title": "@x", "media_type": "text/plain", "paper": f"@{note}"}
+    assert bind(acts()["add_paper"], given_)["paper"] == b"note"
+    assert bind(acts()["decide"], {"proposal": "L1/1", "agree": "no"})["agree"] is False
+
+
+def test_all_mistakes_are_told_at_once_with_what_is_accepted() -> None:
+    """An unknown key, a wrong number, a missing argument."""
+    with pytest.raises(InputErrors) as told:
+        bind(acts()["make_piece"], {"lot": "L1", "peice": "P", "length_mm": "8,5"})
+    said = str(told.value)
+    assert "no argument peice" in said
+    assert "accepted: piece" in said
+    assert "8,5" in said
+    assert "make_piece needs piece" in said
+
+
+@pytest.mark.parametrize("text", ["1_000", "0x10", "nan", "1e400", "١٢", "1.5", "1e30", ""])
+def test_what_is_no_whole_number_is_refused(text: str) -> None:
+    """Underscores, hexadecimals, other digits, fractions, floods."""
+    with pytest.raises(InputErrors):
+        bind(acts()["make_piece"], {"lot": "L1", "piece": "P", "length_mm": text})
+
+
+def test_an_act_is_done_as_a_person_with_pass_phrase(books: Books) -> None:  # noqa: F811
+    """And looked at afterwards, with its history."""
+    done = record(
+        books.store,
+        "anna",
+        PHRASE,
+        "set_rule",
+        {"rule": "retests", "value": "1", "source": "invented"},
+        why="EN 818-1",
+    )
+    assert done.rows[0]["id"] == "rule:retests"
+    said = look(books.store, "rule:retests", "2026-11-26")
+    assert said["versions"][0]["why"] == "EN 818-1"
+    assert said["versions"][0]["by"] == "person:anna"
+    assert [row["id"] for row in look(books.store, "rule", "2026-11-26")["rows"]] == [
+        "rule:retests"
+    ]
+
+
+def test_a_lot_a_gauge_and_a_certificate_are_shown_with_what_matters(books: Books) -> None:  # noqa: F811
+    """Evidence, results in doubt, pieces."""
+    books.released()
+    books.act("issue_certificate", "dora", lot="L1")
+    assert (
+        look(books.store, "lot:L1", "2026-11-26")["evidence"]["requirements"][0]["verdict"] == "met"
+    )
+    assert look(books.store, "gauge:P400", "2026-11-26")["in_doubt"] == []
+    assert (
+        look(books.store, "certificate:2026-00001", "2026-11-26")["pieces"][0]["state"]
+        == "certified"
+    )
+    with pytest.raises(UnknownName):
+        look(books.store, "lot:L9", "2026-11-26")
+
+
+@given(
+    name=st.sampled_from(sorted(acts())),
+    keys=st.dictionaries(
+        st.text(string.printable, max_size=12),
+        st.text(max_size=40)
+        | st.sampled_from(["1", "yes", "[a,b]", "@/none", "2026-01-01", "-5", "lot:x"]),
+        max_size=6,
+    ),
+)
+def test_whatever_is_typed_ends_in_a_sentence(name: str, keys: dict[str, str]) -> None:
+    """Never in a traceback."""
+    given_ = dict(keys)
+    for argument in described(name)["arguments"][:3]:
+        given_.setdefault(argument["name"], next(iter(keys.values()), "1"))
+    with contextlib.suppress(LinkwrightError):
+        bind(acts()[name], given_)
