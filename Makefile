@@ -22,6 +22,7 @@ check: $(VENV)/ready
 	$(BIN)/python scripts/write_command_pages.py --check
 	$(BIN)/python scripts/write_nomenclature.py --check
 	$(BIN)/python scripts/write_messages.py --check
+	$(BIN)/python scripts/write_lives.py --check
 
 trial: $(VENV)/ready
 	$(BIN)/python scripts/trial.py
