@@ -1,8 +1,8 @@
 """What a certificate says, as frozen data that the caller gives.
 
 `Certificate` and its parts: `Maker`, `Purchaser`, `Goods`, `Piece`, `Heat`, `Element`, `Release`,
-`Validator`, `Requirement`, `Result`, `Replaced`, `Declaration`, `FiledDocument`. `plain(certificate)`
-is its JSON, `fingerprint(certificate)` the SHA-256 of its canonical JSON.
+`Validator`, `Requirement`, `Result`, `Replaced`, `Declaration`, `FiledDocument`.
+`plain(certificate)` is its JSON, `fingerprint(certificate)` the SHA-256 of its canonical JSON.
 
 A field that is one of EN 10168:2004 says its code (from memory, see `standards`); the code goes
 with the field into the XML and onto the page. Texts are single lines of printable letters.
@@ -28,9 +28,9 @@ RELEASED = "released"
 """The only state of a lot that is certified."""
 
 
-def coded(code: str, **kept: Any) -> Any:
-    """A field with its code of EN 10168."""
-    return field(metadata={"code": code}, **kept)
+def coded(code: str) -> dict[str, str]:
+    """What a field keeps of its code of EN 10168."""
+    return {"code": code}
 
 
 class Part:
@@ -43,10 +43,10 @@ class Part:
 class Maker(Part):
     """Who made the goods and issues the certificate; address: lines as on a letter."""
 
-    name: str = coded("A01")
+    name: str = field(metadata=coded("A01"))
     address: tuple[str, ...]
-    mark: str = coded("A04")
-    issuer: str = coded("A05", default="")
+    mark: str = field(metadata=coded("A04"))
+    issuer: str = field(default="", metadata=coded("A05"))
     representative: str = ""
     """Authorised representative with address, where there is one."""
 
@@ -55,11 +55,11 @@ class Maker(Part):
 class Purchaser(Part):
     """For whom."""
 
-    name: str = coded("A06")
-    order: str = coded("A07")
-    works_order: str = coded("A08")
+    name: str = field(metadata=coded("A06"))
+    order: str = field(metadata=coded("A07"))
+    works_order: str = field(metadata=coded("A08"))
     address: tuple[str, ...] = ()
-    article: str = coded("A09", default="")
+    article: str = field(default="", metadata=coded("A09"))
 
 
 @dataclass(frozen=True)
@@ -85,10 +85,10 @@ class Element(Part):
 class Heat(Part):
     """A heat of the steel: its number, its steelmaker's document and its cast analysis."""
 
-    number: str = coded("B07")
+    number: str = field(metadata=coded("B07"))
     document: str = ""
-    process: str = coded("C70", default="")
-    analysis: tuple[Element, ...] = coded("C71-C92", default=())
+    process: str = field(default="", metadata=coded("C70"))
+    analysis: tuple[Element, ...] = field(default=(), metadata=coded("C71-C92"))
 
 
 @dataclass(frozen=True)
@@ -99,22 +99,22 @@ class Goods(Part):
     chain. grade: as the standard writes it; empty where it has none.
     """
 
-    product: str = coded("B01")
-    standard: str = coded("B02")
+    product: str = field(metadata=coded("B01"))
+    standard: str = field(metadata=coded("B02"))
     grade: str
-    nominal_size: str = coded("B09-B11")
+    nominal_size: str = field(metadata=coded("B09-B11"))
     steel: str
-    marking: str = coded("B06")
+    marking: str = field(metadata=coded("B06"))
     length_m: float
     pieces: tuple[Piece, ...]
     heats: tuple[Heat, ...]
     pitch_mm: float | None = None
     lifting: bool = False
     working_load_limit_t: float | None = None
-    further_requirements: str = coded("B03", default="")
-    delivery_condition: str = coded("B04", default="")
-    sample_treatment: str = coded("B05", default="")
-    mass_kg: float | None = coded("B13", default=None)
+    further_requirements: str = field(default="", metadata=coded("B03"))
+    delivery_condition: str = field(default="", metadata=coded("B04"))
+    sample_treatment: str = field(default="", metadata=coded("B05"))
+    mass_kg: float | None = field(default=None, metadata=coded("B13"))
 
 
 @dataclass(frozen=True)
@@ -144,7 +144,7 @@ class Validator(Part):
     acts_for: ``maker``, ``purchaser`` or ``official inspector``. independent: of manufacturing.
     """
 
-    name: str = coded("Z03")
+    name: str = field(metadata=coded("Z03"))
     position: str
     acts_for: str = MAKER
     independent: bool = False
@@ -154,7 +154,7 @@ class Validator(Part):
 class Result(Part):
     """One result: of which sample, its value, or what was found where it is no number."""
 
-    sample: str = coded("C00")
+    sample: str = field(metadata=coded("C00"))
     value: float | None = None
     found: str = ""
 
@@ -230,18 +230,18 @@ class Certificate(Part):
     language: en, de or pl. units: ``metric`` or ``inch``, for display. invented: of a demo.
     """
 
-    number: str = coded("A03")
-    type: str = coded("A02")
-    issued_at: str = coded("Z02")
+    number: str = field(metadata=coded("A03"))
+    type: str = field(metadata=coded("A02"))
+    issued_at: str = field(metadata=coded("Z02"))
     maker: Maker
     purchaser: Purchaser
     goods: Goods
     release: Release
     validators: tuple[Validator, ...]
-    statement: str = coded("Z01")
+    statement: str = field(metadata=coded("Z01"))
     decision_rule: str = ""
     requirements: tuple[Requirement, ...] = ()
-    samples_of: str = coded("C01", default="")
+    samples_of: str = field(default="", metadata=coded("C01"))
     declaration: Declaration | None = None
     technical_file: tuple[FiledDocument, ...] = ()
     replaces: Replaced | None = None
