@@ -16,9 +16,10 @@ import asyncio
 from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any, NamedTuple
 
-from asn1crypto import algos, cms
+from asn1crypto import algos, cms, keys
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.exceptions import InvalidSignature
@@ -62,15 +63,13 @@ def _signed(digest: bytes, key: Key) -> Any:
     from pyhanko.sign.signers import SimpleSigner  # noqa: PLC0415 - half a second, only here
     from pyhanko_certvalidator.registry import SimpleCertificateStore  # noqa: PLC0415
 
-    store = SimpleCertificateStore()
+    store = SimpleCertificateStore()  # type: ignore[no-untyped-call]
     store.register_multiple(_asn1(one) for one in key.above)
-    from asn1crypto.keys import PrivateKeyInfo  # noqa: PLC0415
-
     packed = key.private.private_bytes(
         serialization.Encoding.DER, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
     )
     signer = SimpleSigner(
-        signing_cert=_asn1(key.certificate), signing_key=PrivateKeyInfo.load(packed),
+        signing_cert=_asn1(key.certificate), signing_key=keys.PrivateKeyInfo.load(packed),
         cert_registry=store,
     )  # fmt: skip
     return asyncio.run(signer.async_sign(digest, "sha256", use_pades=True))
@@ -150,7 +149,7 @@ def _put_together(signer: x509.Certificate, certificates: list[bytes], info: Any
 
 
 def _signed_attributes(attributes: Any, signer: x509.Certificate) -> bytes:
-    """The digest that was signed; the attributes must be those of PAdES B-B, and name the signer."""
+    """The digest that was signed; the attributes are those of PAdES B-B, and name the signer."""
     held = {one["type"].native: one["values"] for one in attributes}
     named = ("content_type", "message_digest", "signing_certificate_v2")
     if len(attributes) != len(named) or set(held) != set(named):
@@ -256,7 +255,7 @@ def checked_plain(content: bytes, signature: bytes, signer: x509.Certificate) ->
 
 def in_order(given: Sequence[x509.Certificate]) -> tuple[x509.Certificate, ...]:
     """Certificates that begin with the signer's, each bound by the next. Raises `NotWhole`."""
-    for one, above in zip(given, given[1:], strict=False):
+    for one, above in pairwise(given):
         if not issued(one, above):
             raise NotWhole("carries a certificate that has no part in the signature")
     if len(given) > 1 and not issued(given[-1], given[-1], itself=True):

@@ -26,11 +26,13 @@ _END = b"%%EOF"
 
 _TRAILER = re.compile(
     rb"trailer\n<</Size (\d{1,7})/Root (\d{1,7}) 0 R/Info (\d{1,7}) 0 R/ID\[(\([^()\\]{1,60}\))"
-    rb"(?:\([^()\\]{1,60}\)|<[0-9a-f]{32}>)\](?:/Prev (\d{1,9}))?>>\nstartxref\n(\d{1,9})\n%%EOF\n?\Z"
+    rb"(?:\([^()\\]{1,60}\)|<[0-9a-f]{32}>)\](?:/Prev (\d{1,9}))?>>\n"
+    rb"startxref\n(\d{1,9})\n%%EOF\n?\Z"
 )
 _SIGNATURE = re.compile(
     rb"(\d{1,7}) 0 obj\n<</Type/Sig/Filter/Adobe\.PPKLite/SubFilter/ETSI\.CAdES\.detached"
-    rb"/M\(D:(\d{14})Z\)/Name<feff((?:[0-9a-f]{4}){0,200})>/ByteRange\[0 (\d{1,9}) (\d{1,9}) (\d{1,9})\] *"
+    rb"/M\(D:(\d{14})Z\)/Name<feff((?:[0-9a-f]{4}){0,200})>"
+    rb"/ByteRange\[0 (\d{1,9}) (\d{1,9}) (\d{1,9})\] *"
     rb"/Contents<([0-9a-f]{2,100000})>>>\nendobj\n"
 )
 
@@ -109,8 +111,8 @@ def prepared(before: bytes, name: str, at: str, room: int) -> bytes:
         objects[page_number] = page[: kept.start(1)] + fields + b"]>>"
     objects[form] = b"<</Fields[%s]/SigFlags 3>>" % fields
     objects[field] = (
-        b"<</Type/Annot/Subtype/Widget/FT/Sig/T(Signature%d)/F 132/Rect[0 0 0 0]/P %d 0 R/V %d 0 R>>"
-        % (number, page_number, field + 1)
+        b"<</Type/Annot/Subtype/Widget/FT/Sig/T(Signature%d)/F 132/Rect[0 0 0 0]"
+        b"/P %d 0 R/V %d 0 R>>" % (number, page_number, field + 1)
     )
     return _written(before, ending, objects, field + 1, (name, at, room))
 
@@ -155,13 +157,8 @@ def attached(page: bytes, name: str) -> bytes:
     spec = _referred(catalogue, rb"/EmbeddedFiles<</Names\[[^\]]*\(%s\)(\d+) 0 R" % name.encode())
     stream = _referred(_object(page, ending, spec), rb"/EF<</F (\d+) 0 R")
     place = _place(page, ending, stream)
-    head = re.compile(
-        rb"%d 0 obj\n<</Length (\d{1,9})(/Type/EmbeddedFile[^\n]*?)>>\nstream\n" % stream
-    )
+    head = re.compile(rb"%d 0 obj\n<</Length (\d{1,9})(/[^\n]{0,400})>>\nstream\n" % stream)
     found = head.match(page, place)
-    found = found or re.compile(
-        rb"%d 0 obj\n<</Length (\d{1,9})([^\n]*?)>>\nstream\n" % stream
-    ).match(page, place)
     if found is None:
         raise NotInForm(f"has no file {name} in it")
     held = page[found.end() : found.end() + int(found[1])]
@@ -197,9 +194,12 @@ def _written(
     table = after + len(b">>\nendobj\n")
     entries = b"".join(b"%d 1\n%010d 00000 n \n" % (number, places[number]) for number in places)
     second = hashlib.sha256(b"%d %s %s" % (len(before), at.encode(), written_name)).hexdigest()[:32]
-    tail = b">>\nendobj\nxref\n%strailer\n<</Size %d/Root %d 0 R/Info %d 0 R/ID[%s<%s>]/Prev %d>>\n" % (
-        entries, last + 1, ending.root, ending.info, ending.first_id, second.encode(), ending.table,
-    ) + b"startxref\n%d\n%s\n" % (table, _END)  # fmt: skip
+    tail = b">>\nendobj\nxref\n%strailer\n<</Size %d/Root %d 0 R/Info %d 0 R" % (
+        entries, last + 1, ending.root, ending.info
+    )  # fmt: skip
+    tail += b"/ID[%s<%s>]/Prev %d>>\nstartxref\n%d\n%s\n" % (
+        ending.first_id, second.encode(), ending.table, table, _END
+    )  # fmt: skip
     covered = b"/ByteRange[0 %d %d %d]" % (begin, after, len(tail))
     place = covered.ljust(_RANGE_WIDTH) + b"/Contents<" + b"0" * room + b">"
     return before + body + head + place + tail
