@@ -19,6 +19,7 @@ import typer
 
 from linkwright.cli import (
     calc,
+    certificates,
     chart,
     checks,
     compare,
@@ -97,6 +98,11 @@ app.command("drive", epilog=drive.EPILOG)(drive.drive)
 app.command("chart", epilog=chart.EPILOG)(chart.chart)
 app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
 app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
+app.command("certify", epilog=certificates.CERTIFY_EPILOG)(certificates.certify)
+app.command("countersign", epilog=certificates.COUNTERSIGN_EPILOG)(certificates.countersign)
+app.command("verify", epilog=certificates.VERIFY_EPILOG)(certificates.verify)
+app.command("withdraw", epilog=certificates.WITHDRAW_EPILOG)(certificates.withdraw)
+app.command("key", epilog=certificates.KEY_EPILOG)(certificates.key)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

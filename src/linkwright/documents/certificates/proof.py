@@ -19,7 +19,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
-from asn1crypto import algos, cms, keys
+from asn1crypto import algos, cms, keys  # type: ignore[import-untyped]
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.exceptions import InvalidSignature
