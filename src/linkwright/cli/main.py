@@ -20,6 +20,7 @@ import typer
 from linkwright.cli import (
     books,
     calc,
+    certificates,
     chart,
     checks,
     compare,
@@ -101,6 +102,11 @@ app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
 app.command("books", epilog=books.BOOKS_EPILOG)(books.books)
 app.command("record", epilog=books.RECORD_EPILOG)(books.record)
 app.command("look", epilog=books.LOOK_EPILOG)(books.look)
+app.command("certify", epilog=certificates.CERTIFY_EPILOG)(certificates.certify)
+app.command("countersign", epilog=certificates.COUNTERSIGN_EPILOG)(certificates.countersign)
+app.command("verify", epilog=certificates.VERIFY_EPILOG)(certificates.verify)
+app.command("withdraw", epilog=certificates.WITHDRAW_EPILOG)(certificates.withdraw)
+app.command("key", epilog=certificates.KEY_EPILOG)(certificates.key)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

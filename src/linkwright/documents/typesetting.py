@@ -33,19 +33,23 @@ def typeset(
     *,
     template: str = "papers.typ",
     due: str = "",
+    at_s: int | None = None,
+    standard: str = "",
     time_limit_s: float = TIME_LIMIT_S,
 ) -> bytes:
     """Papers by one of our templates as PDF bytes; the same data and due date give the same bytes.
 
-    The time stamp in the file is midnight (UTC) of the due date, or 1970-01-01 without one.
-    Raises `PapersFailed` if the child fails or takes longer than ``time_limit_s``.
+    The time stamp in the file is ``at_s`` (seconds from 1970) if given, else midnight (UTC) of the
+    due date, or 1970-01-01 without one. ``standard``: of PDF that the file must keep, such as
+    ``a-3a``. Raises `PapersFailed` if the child fails or takes longer than ``time_limit_s``.
     """
     here = Path(str(resources.files("linkwright.documents")))
     order = {
         "templates": str(here / "templates"),
         "template": template,
         "fonts": str(here / "fonts"),
-        "timestamp": _timestamp(due),
+        "timestamp": _timestamp(due) if at_s is None else at_s,
+        "standards": [standard] if standard else [],
         "data": json.dumps(data, ensure_ascii=False, allow_nan=False),
     }
     command = [sys.executable, "-I", str(here / "typesetting_child.py")]

@@ -20,6 +20,7 @@ def main() -> None:
         ignore_system_fonts=True,
         sys_inputs={"data": order["data"]},
         timestamp=order["timestamp"],
+        pdf_standards=order["standards"],
         format="pdf",
     )
     sys.stdout.buffer.write(made)

@@ -29,11 +29,19 @@ def refuse_existing(path: Path, *, force: bool, read: Iterable[Path] = ()) -> No
         raise FileInUse(f"{path}: is there already; --force replaces it")
 
 
-def write_file(path: Path, text: str) -> Path:
-    """Write beside the place and move there when it is whole; two at once do not meet."""
+def write_file(path: Path, content: str | bytes, *, private: bool = False) -> Path:
+    """Write beside the place and move there when it is whole; two at once do not meet.
+
+    ``private``: nobody but the owner may read it (mode 600), from its first byte on.
+    """
     part = path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.part")
+    raw = content.encode("utf-8") if isinstance(content, str) else content
+    mode = 0o600 if private else 0o666
     try:
-        part.write_text(text, encoding="utf-8")
+        with open(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as held:
+            held.write(raw)
+            held.flush()
+            os.fsync(held.fileno())
         os.replace(part, path)
     finally:
         part.unlink(missing_ok=True)
