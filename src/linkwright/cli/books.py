@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from linkwright.cli.calc import key_values
-from linkwright.cli.pass_phrase import ask_pass_phrase
+from linkwright.cli.pass_phrase import OF_KEY, ask_pass_phrase
 from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
 from linkwright.quantities import InputErrors, Problem
+
+if TYPE_CHECKING:
+    from linkwright.services.books import Signing
 
 BOOKS_EPILOG = """
 Examples:
@@ -37,6 +40,9 @@ Examples:
   linkwright record receive_coil coil=C-118 heat=48213 received_on=2026-11-02 \\
       mass=1.2t diameter=8.5mm tag=48213/4 document_names=48213/4 \\
       --books quarry.books --as ben --why "delivery note 771"
+
+  linkwright record issue_certificate lot=2026-11-A --books quarry.books --as dora \\
+      --why "as ordered" --sign works.p12 --letter letter.toml --paper certificate.pdf
 
 Without an act the acts are listed; without values, what an act takes. The pass phrase comes from
 --pass-phrase FILE, from LINKWRIGHT_PASS_PHRASE, or is asked for. Sent twice with the same --key,
@@ -138,6 +144,22 @@ def record(
         str | None, typer.Option("--key", metavar="TEXT", help="Sent twice with it, done once.")
     ] = None,
     pass_phrase: PassPhrase = None,
+    sign: Annotated[
+        Path | None,
+        typer.Option("--sign", metavar="KEY.p12", help="Key that signs what the act makes."),
+    ] = None,
+    letter: Annotated[
+        Path | None,
+        typer.Option("--letter", metavar="FILE", help="What a certificate says beside the books."),
+    ] = None,
+    key_phrase: Annotated[
+        Path | None,
+        typer.Option("--key-phrase", metavar="FILE", help="File whose first line opens the key."),
+    ] = None,
+    paper: Annotated[
+        Path | None,
+        typer.Option("--paper", metavar="OUT", help="Write the paper that the act makes here."),
+    ] = None,
     run: Annotated[bool, typer.Option("--run", help="Do an act that takes no argument.")] = False,
     json: Json = False,
     no_color: NoColor = False,
@@ -145,6 +167,7 @@ def record(
     """Write what happened into the books, signed by who did it."""
     from linkwright.services import recording  # noqa: PLC0415
     from linkwright.services.books import opened  # noqa: PLC0415
+    from linkwright.services.written_file import refuse_existing, write_file  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
     if act is None:
@@ -158,9 +181,15 @@ def record(
     given = key_values(values or [])
     who = _wanted(person, "--as", "--as PERSON")
     reason = _wanted(why, "--why", "--why TEXT")
-    with opened(_wanted(place, "--books", "--books BOOKS, or LINKWRIGHT_BOOKS")) as store:
+    where = _wanted(place, "--books", "--books BOOKS, or LINKWRIGHT_BOOKS")
+    if paper is not None:
+        refuse_existing(paper, force=False)
+    with opened(where, _signing(sign, letter, key_phrase)) as store:
         secret = ask_pass_phrase(pass_phrase, who)
         done = recording.record(store, who, secret, act, given, why=reason, key=key)
+        if paper is not None:
+            write_file(paper, recording.paper_of(store, done))
+            screen.note(f"wrote {paper}")
     if json:
         screen.data(done.to_dict())
         return
@@ -186,6 +215,26 @@ def look(
         said = looked(store, what, today)
     screen = Screen(no_color=no_color)
     screen.data(said) if json else screen.result(_looked(said))
+
+
+def _signing(sign: Path | None, letter: Path | None, phrase: Path | None) -> Signing | None:
+    """What signs papers, where a key is given; the letter says who the works is."""
+    if sign is None:
+        return None
+    from linkwright.services.certificate_of_lot import means_of  # noqa: PLC0415
+
+    opens = ask_pass_phrase(phrase, str(sign), variable=OF_KEY, option="--key-phrase")
+    return means_of(
+        Path(
+            _wanted(
+                None if letter is None else str(letter),
+                "--letter",
+                "--letter FILE, see examples/letter.toml",
+            )
+        ),
+        sign,
+        opens,
+    )
 
 
 def _wanted(value: str | None, key: str, accepted: str) -> str:

@@ -6,25 +6,34 @@ import os
 import sys
 from pathlib import Path
 
+import typer
+
 from linkwright.quantities import InputErrors, Problem
 
-VARIABLE = "LINKWRIGHT_PASS_PHRASE"
-"""The environment variable that may hold it."""
+OF_PERSON, OF_KEY = "LINKWRIGHT_PASS_PHRASE", "LINKWRIGHT_KEY_PHRASE"
+"""Environment variables that may hold the pass phrase of a person, and of a key."""
 
 
-def ask_pass_phrase(file: Path | None, whose: str) -> str:
-    """The pass phrase of somebody. Raises `InputErrors` if there is none to be had."""
+def ask_pass_phrase(
+    file: Path | None, whose: str, *, variable: str = OF_PERSON, twice: bool = False,
+    option: str = "--pass-phrase",
+) -> str:  # fmt: skip
+    """The pass phrase of somebody or something. Raises `InputErrors` if there is none to be had."""
     if file is not None:
-        lines = file.read_text(encoding="utf-8").splitlines()
+        if not file.is_file() or file.stat().st_size > 10_000:
+            raise InputErrors([Problem("file", "is no file with a pass phrase", str(file))])
+        lines = file.read_text(encoding="utf-8", errors="replace").splitlines()
         return _given(lines[0] if lines else "", str(file))
-    if VARIABLE in os.environ:
-        return _given(os.environ[VARIABLE], VARIABLE)
+    if variable in os.environ:
+        return _given(os.environ[variable], variable)
     if not sys.stdin.isatty():
-        accepted = f"--pass-phrase FILE, the variable {VARIABLE}, or a terminal"
+        accepted = f"{option} FILE, the variable {variable}, or a terminal"
         raise InputErrors([Problem("pass-phrase", "is asked for", key=whose, accepted=accepted)])
-    import getpass  # noqa: PLC0415
-
-    return _given(getpass.getpass(f"pass phrase of {whose}: "), "terminal")
+    return str(
+        typer.prompt(
+            f"pass phrase of {whose}", hide_input=True, confirmation_prompt=twice, err=True
+        )
+    )
 
 
 def _given(text: str, where: str) -> str:

@@ -59,7 +59,7 @@ def issue_certificate(
     name = f"{writing.at[:4]}-{writing.next_number(Certificate):05d}"
     facts = {
         "number": name, "type": type, "issued_at": writing.at,
-        "replaces": old.name if old else None, "reason": writing.act.why if old else None,
+        "replaces": None if old is None else _replaced(old, writing.act.why),
         "books": head(session).to_dict(), **facts_of(session, row, pieces),
         "issued_by": writing.person,
     }  # fmt: skip
@@ -68,7 +68,7 @@ def issue_certificate(
     certificate = writing.new(
         Certificate, name, state="issued", lot_id=row.id, proposal_id=decided.id, type=type,
         fingerprint=made.fingerprint, data=made.data.decode(), paper=writing.keep(made.paper),
-        replaces_id=old.id if old else None, reason=facts["reason"],
+        replaces_id=old.id if old else None, reason=writing.act.why if old else None,
     )  # fmt: skip
     rows.append(certificate)
     for piece in pieces:
@@ -153,6 +153,10 @@ def facts_of(session: Session, lot: Lot, pieces: list[Piece]) -> dict[str, Any]:
         "release": None if decided is None else _release(session, decided),
         "evidence": None if decided is None else json.loads(decided.evidence),
     }  # fmt: skip
+
+
+def _replaced(old: Certificate, why: str) -> dict[str, str]:
+    return {"number": old.name, "fingerprint": old.fingerprint, "reason": why}
 
 
 def known_name(session: Session, ident: str) -> str:

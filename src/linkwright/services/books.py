@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,11 +24,20 @@ from linkwright.records.moving import bring_in, take_out
 from linkwright.records.store import VERSION, Store, open_store, shown
 
 
+@dataclass(frozen=True)
+class Signing:
+    """What signs certificates and lists with the works' key."""
+
+    maker: Maker
+    lister: Lister
+
+
 @contextmanager
-def opened(place: str, maker: Maker | None = None, lister: Lister | None = None) -> Iterator[Store]:
+def opened(place: str, signing: Signing | None = None) -> Iterator[Store]:
     """Open books with a judge of evidence, and with what signs papers if it is given."""
-    given = {"maker": maker, "lister": lister}
-    means = Means(judge=judged, **{name: one for name, one in given.items() if one is not None})  # type: ignore[arg-type]
+    means = Means(judged)
+    if signing is not None:
+        means = Means(judged, signing.maker, signing.lister)
     store = open_store(place, means)
     try:
         yield store

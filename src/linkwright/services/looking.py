@@ -63,7 +63,10 @@ def _more(store: Store, session: Session, row: Row, on: str) -> dict[str, Any]:
     if isinstance(row, Gauge):
         return {"in_doubt": suspects(session, row.id)}
     if isinstance(row, Certificate):
-        return {"pieces": [piece.to_dict() for piece in pieces_of(session, row.id)]}
+        from linkwright.services.certificate_of_lot import records_of  # noqa: PLC0415
+
+        pieces = [piece.to_dict() for piece in pieces_of(session, row.id)]
+        return {"pieces": pieces, "records": records_of(session, row.id)}
     return {}
 
 

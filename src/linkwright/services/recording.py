@@ -15,6 +15,8 @@ from typing import Any, Union, get_args, get_origin
 from linkwright.quantities import InputErrors, Problem, QuantityError, UnknownName, nearest
 from linkwright.quantities.number import number_and_unit
 from linkwright.records.acts import ActKind, acts, do
+from linkwright.records.base import Content
+from linkwright.records.errors import CannotRecord
 from linkwright.records.people import sign_in
 from linkwright.records.store import Store
 from linkwright.records.writing import MOST_BYTES
@@ -85,6 +87,18 @@ def record(
     signed = sign_in(store, person, pass_phrase)
     number, rows, new = do(store, signed, one, bound, why=why, key=key)
     return Recorded(number, tuple(rows), new)
+
+
+def paper_of(store: Store, done: Recorded) -> bytes:
+    """The paper that an act has made, as it was kept. Raises `CannotRecord` if it made none."""
+    digests = [row["paper"] for row in done.rows if isinstance(row.get("paper"), str)]
+    if not digests:
+        raise CannotRecord("this act made no paper")
+    with store.reading() as session:
+        held = session.get(Content, digests[0])
+    if held is None:
+        raise CannotRecord(f"the paper {digests[0]} is not in the books")
+    return held.data
 
 
 def arguments(one: ActKind) -> list[Argument]:
