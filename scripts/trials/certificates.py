@@ -163,10 +163,7 @@ def _malformed(
 
 def _end_of(file: bytes, *, changed: bool, is_list: bool) -> str:
     try:
-        if is_list:
-            good = _reads(file)
-        else:
-            good = verified(file, page=False).signature.state != "bad"
+        good = _reads(file) if is_list else verified(file, page=False).signature.state != "bad"
     except InputErrors as error:
         return "refused" if all(p.sentence().isprintable() for p in error.found) else "unexpected"
     except Exception:
@@ -192,7 +189,7 @@ def _damaged(base: bytes, drawn: random.Random) -> bytes:
 def _commanded(raw: bytes, count: int, folder: Path) -> tuple[Counter[int], int]:
     """Malformed files through `linkwright verify`: exit codes, and what stands on stderr."""
     drawn, codes, bad = random.Random(_SEED + 1), Counter[int](), 0  # noqa: S311 - no secret
-    records = json.dumps({"number": 1, **dict.fromkeys(plain(_short()), [])})
+    records = json.dumps({"number": 1, **{key: [] for key in plain(_short())}})
     (folder / "records.json").write_text(records, encoding="utf-8")
     for _ in range(count):
         (folder / "damaged.pdf").write_bytes(_damaged(raw, drawn))
