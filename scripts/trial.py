@@ -62,6 +62,11 @@ TRIALS = (
         "Works that are otherwise",
         "How far may the stated chance be off where the truth is not the planner's?",
     ),
+    Trial(
+        "certificates",
+        "Certificates",
+        "Is every flipped bit of a certificate found, and does every malformed file end well?",
+    ),
     Trial("arrays", "Arrays and units", "Does each calculation take arrays and other units?"),
     Trial("pages", "Changed settings", "How soon does a page show what a change does?"),
     Trial("speed", "Speed", "How long does it take, and how near do quantiles come?"),

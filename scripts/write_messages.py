@@ -1,4 +1,4 @@
-"""Bring the message catalogues in step with what the set-up cards of the demo plans say.
+"""Bring the message catalogues in step with what set-up cards and certificates say.
 
 python scripts/write_messages.py          add what is missing, compile
 python scripts/write_messages.py --check  only compare; exit 1 names what is out of step
@@ -13,9 +13,20 @@ import re
 import sys
 import warnings
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from linkwright.documents.certificates.content import (
+    OFFICIAL,
+    PURCHASER,
+    TYPES,
+    Certificate,
+    Replaced,
+    Validator,
+)
+from linkwright.documents.certificates.page import page_data
+from linkwright.documents.certificates.reading import certificate_of_json
 from linkwright.documents.display import Display
 from linkwright.documents.papers import NOT_FOR_LIFTING, card_data
 from linkwright.documents.steps import operation_said
@@ -78,6 +89,8 @@ def heard_of(documents: Iterable[dict[str, Any]]) -> Wording:
     heard = recording()
     for message in ALWAYS:
         heard.say(message)
+    for certificate in certificates():
+        page_data(certificate, "", heard)
     for document in documents:
         for line in document["lines"]:
             for step in line["steps"]:
@@ -86,6 +99,21 @@ def heard_of(documents: Iterable[dict[str, Any]]) -> Wording:
             for index in range(len(document["lines"])):
                 card_data(document, index, Display(units, heard), [])
     return heard
+
+
+def certificates() -> Iterator[Certificate]:
+    """The example in every type, in both systems of units, and as one that replaces another."""
+    raw = (FOLDER.parents[2] / "examples" / "certificate.json").read_bytes()
+    one = certificate_of_json(raw, "certificate.json")
+    others = [Validator("B", "", acts_for) for acts_for in (PURCHASER, OFFICIAL)]
+    for kind in TYPES:
+        yield replace(one, type=kind, validators=(*one.validators, *others))
+    pieces = one.goods.pieces[:1]
+    yield replace(one, units="inch", replaces=Replaced("1", "", "other"),
+                  goods=replace(one.goods, pieces=pieces))  # fmt: skip
+    for verdict in ("not met", "undecided"):
+        lines = tuple(replace(line, verdict=verdict) for line in one.requirements)
+        yield replace(one, requirements=lines)
 
 
 def catalogues() -> Iterator[Path]:

@@ -34,7 +34,8 @@ class Counts:
     kills: of the command; sweep: greatest number of file events at which a write is cut;
     links: against the solid, a run for every 25; every_size: of each standard, or one alone;
     rows: of the book, 0 for all; lots: of each ensemble; simulated: lots of each simulated
-    works; short: benchmarks with their least counts.
+    works; flips: bits of a certificate that are flipped, 0 for all; malformed: certificates and
+    lists that are damaged; short: benchmarks with their least counts.
     """
 
     members: int = 1024
@@ -52,6 +53,8 @@ class Counts:
     rows: int = 0
     lots: int = 512
     simulated: int = 2048
+    flips: int = 0
+    malformed: int = 10_000
     short: bool = False
 
 
@@ -59,7 +62,7 @@ FULL = Counts()
 TINY = Counts(
     members=8, runs=2, seeds=3, orders=60, works=10, numbers=100, seconds=5.0, commands=2,
     kills=1, sweep=4, links=6, every_size=False, rows=12, lots=32, simulated=64,
-    short=True,
+    flips=200, malformed=60, short=True,
 )  # fmt: skip
 
 

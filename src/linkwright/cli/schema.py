@@ -25,10 +25,21 @@ class Files(StrEnum):
     lot = "lot"
     chain = "chain"
     parts = "parts"
+    certificate = "certificate"
+    certificate_xml = "certificate-xml"
 
 
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
-    """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings."""
-    from linkwright.services.plan_files import schema_text  # noqa: PLC0415
+    """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings.
 
-    Screen().result(schema_text(file.value).rstrip("\n"))
+    Also of the data of a certificate; certificate-xml prints the XML Schema of the same.
+    """
+    if file in (Files.certificate, Files.certificate_xml):
+        from linkwright.services.certifying import certificate_schema  # noqa: PLC0415
+
+        text = certificate_schema(xml=file is Files.certificate_xml)
+    else:
+        from linkwright.services.plan_files import schema_text  # noqa: PLC0415
+
+        text = schema_text(file.value)
+    Screen().result(text.rstrip("\n"))

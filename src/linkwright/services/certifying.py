@@ -19,9 +19,14 @@ from typing import Any
 
 from linkwright.documents.certificates.content import Certificate, fingerprint
 from linkwright.documents.certificates.keys import Key, common_name
+from linkwright.documents.certificates.marked import xsd
 from linkwright.documents.certificates.paper import paper
 from linkwright.documents.certificates.proof import NotWhole, room_for, signature_over
-from linkwright.documents.certificates.reading import LONGEST_JSON, certificate_of_json
+from linkwright.documents.certificates.reading import (
+    LONGEST_JSON,
+    certificate_of_json,
+    json_schema,
+)
 from linkwright.documents.certificates.revision import NotInForm, filled, opened, prepared
 from linkwright.documents.certificates.verifying import (
     LONGEST_FILE,
@@ -105,6 +110,11 @@ def _signed(raw: bytes, certificate: Certificate, key: Key, at: datetime) -> Cer
     except NotInForm as error:
         raise CannotSign(f"the file {error}") from None
     return Certified(made, certificate, fingerprint(certificate), tuple(named[count + 1 :]))
+
+
+def certificate_schema(*, xml: bool = False) -> str:
+    """The published schema of a certificate's data, for JSON or for XML."""
+    return xsd() if xml else json_schema()
 
 
 def certify_file(

@@ -35,7 +35,11 @@ _LONGEST_YEARS = 30
 
 @dataclass(frozen=True)
 class KeyRequest:
-    """A key to be made. issuer: file of the authority that vouches; authority: is it one itself."""
+    """A key to be made.
+
+    issuer: file of the authority that vouches; authority: whether it is one itself; at: from when
+    it may sign, else from now.
+    """
 
     out: Path
     name: str
@@ -47,6 +51,7 @@ class KeyRequest:
     issuer_pass_phrase: str = ""
     authority: bool = False
     force: bool = False
+    at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -80,8 +85,9 @@ def make_key_file(request: KeyRequest) -> KeyAnswer:
     if request.issuer is not None:
         issuer = key_from(request.issuer, request.issuer_pass_phrase)
     packed, pem = make_key(
-        request.name, request.pass_phrase, datetime.now(UTC), organisation=request.organisation,
-        kind=request.kind, years=request.years, issuer=issuer, authority=request.authority,
+        request.name, request.pass_phrase, request.at or datetime.now(UTC),
+        organisation=request.organisation, kind=request.kind, years=request.years, issuer=issuer,
+        authority=request.authority,
     )  # fmt: skip
     write_file(request.out, packed, private=True)
     return KeyAnswer(request.out, write_file(beside, pem), request.name)

@@ -6,6 +6,7 @@
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
@@ -129,8 +130,16 @@ def certificates_of(raw: bytes, name: str) -> tuple[x509.Certificate, ...]:
 
 @lru_cache(maxsize=64)
 def loaded(der: bytes) -> x509.Certificate:
-    """A certificate of its DER bytes; ValueError if they are none."""
-    return x509.load_der_x509_certificate(der)
+    """A certificate of its DER bytes; ValueError if they are none.
+
+    What the library only warns of, such as a serial number of zero, is refused.
+    """
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        try:
+            return x509.load_der_x509_certificate(der)
+        except Warning as error:
+            raise ValueError(str(error)) from None
 
 
 def may_vouch(one: x509.Certificate) -> bool:

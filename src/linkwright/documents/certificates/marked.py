@@ -133,7 +133,7 @@ def _coded_types() -> Iterator[str]:
 
 
 def _coded_name(kind: type, code: str) -> str:
-    return f"{kind.__name__}-{code}"
+    return f"{'number' if kind is float else 'text'}-{code}"
 
 
 def _fixed(code: str) -> str:

@@ -24,7 +24,7 @@ from linkwright.documents.certificates.content import (
 )
 from linkwright.documents.certificates.laws import OTHER, caution, laws
 from linkwright.documents.display import Display, tolerance_mark
-from linkwright.languages.wording import wording_of
+from linkwright.languages.wording import Wording, wording_of
 from linkwright.quantities import split
 from linkwright.standards.inspection_documents import inspection_document
 
@@ -40,15 +40,17 @@ ACTS_FOR = {
     OFFICIAL: "for the official rules",
 }
 _MARK_WORDS = {MET: "within", NOT_MET: "outside", UNDECIDED: "close"}
-_EXACT, _CONVERTED = 7, 5
+_EXACT, _CONVERTED, _SPREAD = 7, 5, 2
 _GROUP, _BEGIN = 8, 16
 Row = tuple[str, str, str]
 """Label, field code, value."""
 
 
-def page_data(one: Certificate, fingerprint: str) -> dict[str, Any]:
-    """All text of the pages, ready to be set."""
-    display = Display(one.units, wording_of(one.language))
+def page_data(
+    one: Certificate, fingerprint: str, wording: Wording | None = None
+) -> dict[str, Any]:
+    """All text of the pages, ready to be set; in the certificate's language if none is given."""
+    display = Display(one.units, wording or wording_of(one.language))
     say = display.say
     return {
         "language": one.language,
@@ -147,7 +149,7 @@ def _goods(one: Certificate, display: Display) -> Iterable[Row]:
     yield say("delivery condition"), "B04", goods.delivery_condition
     yield say("further requirements"), "B03", goods.further_requirements
     yield say("treatment of samples"), "B05", goods.sample_treatment
-    yield say("marking"), "B06", goods.marking
+    yield say("marking on the chain"), "B06", goods.marking
     length = _text(display, "length_m", goods.length_m)
     pieces = say("in one piece") if count == 1 else say("in {1} pieces", str(count))
     yield say("quantity"), "B08", f"{length} {pieces}"
@@ -178,7 +180,7 @@ def _requirement(line: Requirement, display: Display) -> dict[str, Any]:
         "memory": line.basis == "memory",
         "results": results,
         "unit": "" if _converted(display, name) else display.unit(name),
-        "u": "–" if spread is None else _text(display, name, spread, difference=True),
+        "u": "–" if spread is None else _spread(display, name, spread),
         "mark": mark if mark["least"] is not None or mark["greatest"] is not None else None,
         "verdict": display.say(line.verdict),
         "concession": line.concession,
@@ -322,6 +324,12 @@ def _if_there(display: Display, name: str, value: float | None) -> str:
 def _text(display: Display, name: str, value: float, **how: Any) -> str:
     """A value with all its digits where it is shown in its own unit."""
     return display.text(name, value, _CONVERTED if _converted(display, name) else _EXACT, **how)
+
+
+def _spread(display: Display, name: str, value: float) -> str:
+    """An uncertainty: as it was given, or with two digits where it is converted."""
+    digits = _SPREAD if _converted(display, name) else _EXACT
+    return display.text(name, value, digits, difference=True)
 
 
 def _converted(display: Display, name: str) -> bool:

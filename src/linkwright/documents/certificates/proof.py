@@ -19,7 +19,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 
-from asn1crypto import algos, cms, keys  # type: ignore[import-untyped]
+from asn1crypto import algos, cms, keys, tsp  # type: ignore[import-untyped]
 from asn1crypto import x509 as asn1_x509
 from cryptography import x509
 from cryptography.exceptions import InvalidSignature
@@ -32,6 +32,7 @@ from cryptography.hazmat.primitives.asymmetric.utils import (
 
 from linkwright.documents.certificates.keys import Key, loaded, may_vouch
 
+assert tsp.SigningCertificateV2  # noqa: S101 - it teaches cms to read this attribute
 _MOST_CERTIFICATES = 4
 _SPARE_DIGITS = 64
 _LONGEST = 50_000

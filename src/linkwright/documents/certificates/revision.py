@@ -145,8 +145,9 @@ def opened(raw: bytes) -> Opened:
             raise NotInForm(f"carries more than {MOST_SIGNATURES} revisions")
         found.append(_signature(raw, end, ending))
         end = _end_before(raw, ending.before, end)
-    for one, before in zip(found, [*(later.end for later in found[1:]), end], strict=True):
-        _compare(raw, one, before)
+    begins = [*(one.end for one in found[1:]), end]
+    for index, one in enumerate(found):
+        _compare(raw, one, begins[index])
     return Opened(raw[:end], tuple(reversed(found)))
 
 

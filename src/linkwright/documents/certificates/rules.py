@@ -227,7 +227,7 @@ def _lifting(one: Certificate) -> Found:
     if not one.goods.lifting:
         return
     if one.type.startswith("3"):
-        said = [line.characteristic.lower() for line in one.requirements]
+        said = [line.characteristic.lower().replace("_", " ") for line in one.requirements]
         for wanted in LIFTING_ASKS:
             if wanted not in said:
                 yield "requirements", f"lacks the {wanted} that lifting chain states", None

@@ -9,7 +9,7 @@ a file that is none.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, NamedTuple
@@ -112,7 +112,7 @@ def verified(
             UNKNOWN, "status not known: the file does not say which certificate it is"
         )
         return Verified(_signature(signers, anchors), data, known, None, signers)
-    missing = _not_as_named(certificate, signers)
+    missing = _not_as_named(certificate, signers, {chain[0] for chain in chains})
     signature = Statement(BAD, missing) if missing else _signature(signers, anchors)
     number = fingerprint(certificate)
     known = _status(certificate, number, lists, (chains[0], anchors))
@@ -170,7 +170,9 @@ def _signature(signers: Sequence[SignedBy], anchors: Sequence[x509.Certificate])
     return Statement(state, f"signature whole: {'; '.join(parts)}")
 
 
-def _not_as_named(certificate: Certificate, signers: Sequence[SignedBy]) -> str:
+def _not_as_named(
+    certificate: Certificate, signers: Sequence[SignedBy], keys: Set[x509.Certificate]
+) -> str:
     """What is wrong with who signed, or empty."""
     named = [man.name for man in certificate.validators]
     signed = [one.name for one in signers]
@@ -178,6 +180,8 @@ def _not_as_named(certificate: Certificate, signers: Sequence[SignedBy]) -> str:
         return f"signature not complete: that of {', '.join(named[len(signed) :])} is still missing"
     if signed != named:
         return "signature by others than the certificate names: " + ", ".join(signed)
+    if len(keys) < len(signers):
+        return "signature by one key for both: the second signer has to be another"
     return ""
 
 
