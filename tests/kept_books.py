@@ -163,6 +163,33 @@ class Books:
             good=True,
         )
 
+    def lifting(self, lot: str = "L1") -> None:
+        """A lot of lifting chain with all that its certificate states, presented and tested."""
+        self.presented(lot)
+        for number, (what, unit, least, value) in enumerate(
+            (
+                ("manufacturing proof force", "kN", 50.3, 51.0),
+                ("total ultimate elongation", "percent", 20.0, 26.0),
+            )
+        ):
+            gauge = f"G{number}"
+            source = "EN 818-2 (from memory)"
+            self.act(
+                "ask_of_line", line="O1/1", characteristic=what, unit=unit, least=least,
+                source=source,
+            )  # fmt: skip
+            self.act("keep_gauge", "cleo", gauge=gauge, measures=what, unit=unit)
+            self.act(
+                "calibrate", "cleo", gauge=gauge, calibrated_on="2026-10-01",
+                valid_until="2027-10-01", least=1.0, greatest=400.0, standard_uncertainty=0.2,
+                good=True,
+            )  # fmt: skip
+            self.act(
+                "record_test", lot=lot, characteristic=what, value=value, gauge=gauge,
+                tested_on="2026-11-20",
+            )  # fmt: skip
+        self.tested(lot=lot, piece=f"{lot}-P1.1", fracture="ductile", judged_by="cleo")
+
     def calibrated(self, on: str, *, good: bool = True, until: str = "2027-10-01") -> None:
         """A calibration of the test machine."""
         self.act(

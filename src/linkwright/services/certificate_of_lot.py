@@ -93,7 +93,7 @@ def _told(facts: Mapping[str, Any], letter: TomlFile) -> Certificate:
         **{key: value for key, value in said.items() if key not in ("methods", "codes")},
         "number": facts["number"], "type": facts["type"], "issued_at": _time(facts["issued_at"]),
         "purchaser": {
-            "name": facts["customer"], "order": "", "works_order": facts["line"]["id"],
+            "name": facts["customer"], "order": "", "works_order": facts["line"]["id"].partition(":")[2],
             **said.get("purchaser", {}),
         },
         "goods": goods, "release": _release(facts), "records_head": facts["books"]["digest"],
