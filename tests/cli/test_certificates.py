@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from certified import EXAMPLE, edited, example, small_file
+from json_page import described, keys_of
 
 from linkwright.documents.certificates.content import plain
 
@@ -26,6 +27,7 @@ def test_from_key_to_withdrawal(works: Path, command: Callable[..., Any]) -> Non
     made = command("certify", str(EXAMPLE), "--key", "works.p12", "--out", "c.pdf", "--json")
     assert made.code == 0
     assert json.loads(made.out)["signatures_missing"] == []
+    assert keys_of(json.loads(made.out)) == described("certify")
     trusted = ("verify", "c.pdf", "--trust", "works.pem")
     found = command(*trusted)
     assert found.code == 0
@@ -36,8 +38,10 @@ def test_from_key_to_withdrawal(works: Path, command: Callable[..., Any]) -> Non
     listed = command("withdraw", "l.json", "--key", "works.p12", "--works", "Quarry Lane works",
                      "--certificate", "c.pdf", "--reason", "a link broke", "--json")  # fmt: skip
     assert json.loads(listed.out)["entries"] == 1
-    found = command(*trusted, "--withdrawals", "l.json", "--json")
+    assert keys_of(json.loads(listed.out)) == described("withdraw")
+    found = command(*trusted, "--withdrawals", "l.json", "--records", str(EXAMPLE), "--json")
     assert found.code == 1
+    assert keys_of(json.loads(found.out)) == described("verify")
     told = json.loads(found.out)
     assert told["status"]["state"] == "bad"
     assert told["good"] is False

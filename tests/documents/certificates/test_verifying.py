@@ -11,6 +11,8 @@ import pytest
 from asn1crypto import pem
 from asn1crypto import x509 as asn1_x509
 from certified import (
+    BEGUN,
+    PHRASE,
     SIGNED,
     authority,
     changed,
@@ -29,6 +31,7 @@ from cryptography.hazmat.primitives import serialization
 
 from linkwright.documents.certificates import paper as making
 from linkwright.documents.certificates.content import plain
+from linkwright.documents.certificates.keys import key_of, loaded, make_key
 from linkwright.documents.certificates.paper import paper
 from linkwright.documents.certificates.revision import NotInForm, Signed, opened, prepared
 from linkwright.documents.certificates.verifying import NoCertificate, Verified, verified
@@ -111,6 +114,20 @@ def test_flipped_bits_around_and_in_the_signature_are_found() -> None:
                *range(one.after, len(raw))):  # fmt: skip
         bit = drawn.randrange(8)
         assert state(changed(raw, at, bit)) in ("bad", "none"), (at, bit)
+
+
+def test_the_count_of_unused_bits_in_a_certificate_cannot_be_changed() -> None:
+    """Readers overlook it where the last bits of a signature happen to be zero: about half do."""
+    for _ in range(8):
+        packed, _pem = make_key("authority", PHRASE, BEGUN, authority=True)
+        above = key_of(packed, PHRASE, "authority")
+        der = above.certificate.public_bytes(serialization.Encoding.DER)
+        at = der.rindex(above.certificate.signature) - 1
+        assert der[at] == 0
+        assert loaded(der) == above.certificate
+        for bit in range(8):
+            with pytest.raises(ValueError, match=r".+"):
+                loaded(changed(der, at, bit))
 
 
 def test_other_writings_of_the_same_signature_are_refused() -> None:

@@ -130,16 +130,40 @@ def certificates_of(raw: bytes, name: str) -> tuple[x509.Certificate, ...]:
 
 @lru_cache(maxsize=64)
 def loaded(der: bytes) -> x509.Certificate:
-    """A certificate of its DER bytes; ValueError if they are none.
+    """A certificate of its DER bytes; ValueError if they are none, or another writing of one.
 
     What the library only warns of, such as a serial number of zero, is refused.
     """
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         try:
-            return x509.load_der_x509_certificate(der)
+            one = x509.load_der_x509_certificate(der)
         except Warning as error:
             raise ValueError(str(error)) from None
+    if not _in_form(one, der):
+        raise ValueError("not in canonical form")
+    return one
+
+
+def _in_form(one: x509.Certificate, der: bytes) -> bool:
+    """Whether nothing in the bytes is free: what is outside the signed part is put together again.
+
+    The count of unused bits before the signature is such a place: readers do not look at it.
+    """
+    signed, bits = one.tbs_certificate_bytes, _element(0x03, b"\0" + one.signature)
+    place = der.find(signed)
+    algorithm = der[place + len(signed) : len(der) - len(bits)]
+    named = place >= 0 and bool(algorithm) and algorithm in signed
+    return named and der == _element(0x30, signed + algorithm + bits)
+
+
+def _element(tag: int, body: bytes) -> bytes:
+    """A DER element with the shortest writing of its length."""
+    size = len(body)
+    if size < 0x80:
+        return bytes([tag, size]) + body
+    count = (size.bit_length() + 7) // 8
+    return bytes([tag, 0x80 | count]) + size.to_bytes(count, "big") + body
 
 
 def may_vouch(one: x509.Certificate) -> bool:

@@ -46,9 +46,7 @@ Row = tuple[str, str, str]
 """Label, field code, value."""
 
 
-def page_data(
-    one: Certificate, fingerprint: str, wording: Wording | None = None
-) -> dict[str, Any]:
+def page_data(one: Certificate, fingerprint: str, wording: Wording | None = None) -> dict[str, Any]:
     """All text of the pages, ready to be set; in the certificate's language if none is given."""
     display = Display(one.units, wording or wording_of(one.language))
     say = display.say

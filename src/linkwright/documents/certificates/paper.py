@@ -11,7 +11,6 @@ from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
 
-from linkwright import __version__
 from linkwright.documents.certificates.content import Certificate, fingerprint, plain
 from linkwright.documents.certificates.marked import xml_of
 from linkwright.documents.certificates.page import page_data
@@ -21,7 +20,12 @@ from linkwright.works.canonical import canonical_bytes
 
 JSON_NAME, XML_NAME = "certificate.json", "certificate.xml"
 STANDARD = "a-3a"
-_SETS_THE_PAGE = ("documents", "languages", "quantities", "standards")
+_SETS_THE_PAGE = (
+    "documents/certificates", "documents/display.py", "documents/words.py",
+    "documents/typesetting.py", "documents/typesetting_child.py",
+    "documents/templates/certificate.typ", "documents/templates/marks.typ", "documents/fonts",
+    "languages", "quantities", "standards/data/en10204.toml", "works/canonical.py",
+)  # fmt: skip
 _KINDS = {".py", ".typ", ".otf", ".toml", ".mo"}
 
 
@@ -46,9 +50,11 @@ def form_of_page() -> str:
     """Which program set the page: its version, the typesetter's, and a digest of its files."""
     digest = hashlib.sha256()
     root = Path(str(files("linkwright")))
-    for room in _SETS_THE_PAGE:
-        for path in sorted((root / room).rglob("*")):
+    for name in _SETS_THE_PAGE:
+        place = root / name
+        for path in sorted(place.rglob("*")) if place.is_dir() else [place]:
             if path.suffix in _KINDS:
                 digest.update(f"{path.relative_to(root).as_posix()}\n".encode())
                 digest.update(hashlib.sha256(path.read_bytes()).digest())
-    return f"linkwright {__version__}, typst {version('typst')}, {digest.hexdigest()[:16]}"
+    program = f"linkwright {version('linkwright')}, typst {version('typst')}"
+    return f"{program}, {digest.hexdigest()[:16]}"
