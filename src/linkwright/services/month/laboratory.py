@@ -1,7 +1,7 @@
 """What the laboratory of the invented month found of every lot and coil, with its gauges' errors.
 
 - `tests_csv`: one row a reading, with gauge, uncertainty and day
-- `learning_csv`: the same as `linkwright learn` takes it, without lots of the poor coil
+- `learning_csv`: the first lots as `linkwright learn` takes them
 - `coils_csv`: own analysis of the coils; `causes_csv`: lots as `linkwright causes` takes them
 """
 
@@ -23,7 +23,9 @@ from linkwright.services.month.truth import SAMPLE, coil_of, poor
 GAUGES = {"breaking_force_kN": ("Z-2", 0.35), "total_elongation_percent": ("Z-2", 0.3),
           "hardness_HV": ("HV-1", 4.0)}  # fmt: skip
 """Gauge and its standard uncertainty, by result; invented."""
-INDENTS = 3
+INDENTS, LEARNED_LOTS = 3, 3
+"""Readings of hardness a lot; lots that `learning_csv` holds. More lots than that weigh so much
+that few lots of a plan carry the weight: see docs/models/month.md."""
 _ANALYSIS = {"C": 0.004, "Mn": 0.012, "Ni": 0.008, "Cr": 0.008, "Mo": 0.004}
 _FIRST = "# Invented: readings of the made-up works Quarry Lane.\n"
 
@@ -85,16 +87,15 @@ def tests_csv(found: Findings) -> str:
 
 
 def learning_csv(found: Findings, put_in: PutIn) -> str:
-    """Lots for learning: those of the poor coil are held and teach nothing of the laws."""
+    """The first lots for learning; those of the poor coil are held and teach nothing of the laws."""
     force_u, long_u, hard_u = (u for _, u in GAUGES.values())
     rows: list[tuple[object, ...]] = []
-    for place, strand in enumerate(found.strands):
-        if poor(strand, put_in):
-            continue
+    sound = [place for place, one in enumerate(found.strands) if not poor(one, put_in)]
+    for place in sound[:LEARNED_LOTS]:
         once = (f"{found.force_kN[place]:.2f}", force_u,
                 f"{found.elongation_percent[place]:.2f}", long_u)  # fmt: skip
         for number, hard in enumerate(found.hardness_HV[place]):
-            rows.append((strand.lot, *(("",) * 4 if number else once), f"{hard:.0f}", hard_u))
+            rows.append((found.strands[place].lot, *(("",) * 4 if number else once), f"{hard:.0f}", hard_u))
     head = ("lot", "breaking_force_kN", "breaking_force_u_kN", "total_elongation_percent",
             "total_elongation_u_percent", "hardness_HV", "hardness_u_HV")  # fmt: skip
     return _csv(head, rows)

@@ -80,13 +80,13 @@ class Dirt:
 
 @dataclass(frozen=True)
 class PoorCoil:
-    """One wire coil from another heat than its tag says: low in alloy."""
+    """One wire coil of another heat than its tag says: hardly any molybdenum in it."""
 
     machine: str = "W07A"
     place: int = 1
     """Which coil of that machine, from 0."""
     percent: Mapping[str, float] = field(
-        default_factory=lambda: MappingProxyType({"Ni": -0.20, "Cr": -0.18, "Mo": -0.11})
+        default_factory=lambda: MappingProxyType({"Mo": -0.19})
     )
 
 
