@@ -87,7 +87,7 @@ def tests_csv(found: Findings) -> str:
 
 
 def learning_csv(found: Findings, put_in: PutIn) -> str:
-    """The first lots for learning; those of the poor coil are held and teach nothing of the laws."""
+    """The first lots for learning, without those of the poor coil, which is another steel."""
     force_u, long_u, hard_u = (u for _, u in GAUGES.values())
     rows: list[tuple[object, ...]] = []
     sound = [place for place, one in enumerate(found.strands) if not poor(one, put_in)]
@@ -95,7 +95,8 @@ def learning_csv(found: Findings, put_in: PutIn) -> str:
         once = (f"{found.force_kN[place]:.2f}", force_u,
                 f"{found.elongation_percent[place]:.2f}", long_u)  # fmt: skip
         for number, hard in enumerate(found.hardness_HV[place]):
-            rows.append((found.strands[place].lot, *(("",) * 4 if number else once), f"{hard:.0f}", hard_u))
+            cells = ("",) * 4 if number else once
+            rows.append((found.strands[place].lot, *cells, f"{hard:.0f}", hard_u))
     head = ("lot", "breaking_force_kN", "breaking_force_u_kN", "total_elongation_percent",
             "total_elongation_u_percent", "hardness_HV", "hardness_u_HV")  # fmt: skip
     return _csv(head, rows)

@@ -48,8 +48,6 @@ class Stuck:
     voltage: float = -0.025
     upset_mm: float = -0.22
     links: float = 6.0
-    link_shape: float = 25.0
-    """Weibull shape of the strength of these links."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +55,7 @@ class Wear:
     """Electrodes wear between two dressings and, worse, over the month; shares of the current."""
 
     links: int = 3000
-    between: float = -0.0010
+    between: float = -0.0006
     over_month: float = -0.0060
     stop_s: float = 90.0
 
@@ -85,9 +83,7 @@ class PoorCoil:
     machine: str = "W07A"
     place: int = 1
     """Which coil of that machine, from 0."""
-    percent: Mapping[str, float] = field(
-        default_factory=lambda: MappingProxyType({"Mo": -0.19})
-    )
+    percent: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({"Mo": -0.19}))
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,7 @@ _WELD_CURRENT = "lot/chain/welding/current_kA"
 _ELEMENT = "heat/wire/receiving/{}_percent"
 _KELVIN_A_SHARE = 840.0
 """Kelvin of the temper's rise for a share of its coil current, near the plan's setting."""
+_OWN_CURRENT = 0.03
 _OF_LINKS = ("breaking_force_kN", "hardness_HV", "total_elongation_percent", "pitch_mm",
              "set_percent", "pitch_before_mm", "material_diameter_mm",
              "inner_width_mm")  # fmt: skip
@@ -151,8 +152,9 @@ def _moved(
     moved[_TEMPER_CURRENT] = drawn[_TEMPER_CURRENT] + hot / stated.scatter[_TEMPER_CURRENT].sd
     welded = np.array([[float(one.head.weld_s(one.first_weld))] for one in strands])
     worn = put_in.wear.over_month * welded / (30.0 * DAY_S)
-    # what the lots' currents scatter is small beside the planner's band, which holds wear too
-    moved[_WELD_CURRENT] = 0.3 * drawn[_WELD_CURRENT] + worn / stated.scatter[_WELD_CURRENT].sd
+    # the regulator does not know where a lot begins: little of the planner's scatter is its own
+    worn = worn / stated.scatter[_WELD_CURRENT].sd
+    moved[_WELD_CURRENT] = _OWN_CURRENT * drawn[_WELD_CURRENT] + worn
     shape, mean = put_in.law.weibull_shape, float(gamma(1.0 + 1.0 / put_in.law.weibull_shape))
     links = stream("link strength", seed).weibull(shape, (len(strands), SAMPLE)) / mean
     moved[_RATIO] = (links - 1.0) / stated.scatter[_RATIO].sd
