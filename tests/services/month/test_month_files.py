@@ -17,7 +17,9 @@ from hypothesis import strategies as some
 
 from linkwright.quantities import convert, split
 from linkwright.services.month import KINDS, MonthRequest, lines_of, make_month, signals_of
+from linkwright.services.month.flow import SAMPLE_LINKS
 from linkwright.services.month.number_bytes import clock, decimals, joined, literal, whole
+from linkwright.services.month.passages import CUT, JOINED
 from linkwright.services.month.put_in import BEGIN, CLOCKS, seconds
 from linkwright.services.month.readings import harden, pull, weld
 
@@ -73,7 +75,7 @@ def test_every_file_meets_a_pattern_and_its_heads_are_those_of_the_map(night) ->
         counted[table["kind"]] += 0 if "again" in path.name else len(rows)
         for column in table["column"]:
             assert column["from"] in rows[0], (path.name, column)
-            if "unit" in column and path.suffix != ".parquet":
+            if "least" in column and path.suffix != ".parquet":
                 _inside(column, table, [row[column["from"]] for row in rows])
     assert counted["weld"] == NIGHT
     assert counted["harden"] == counted["temper"] > 0.999 * NIGHT
@@ -116,6 +118,26 @@ def test_welds_in_the_file_are_the_readings_rounded(night) -> None:
     assert energy == pytest.approx(wanted, abs=0.5 + 1e-6)
     counters = np.array([int(row[1]) for row in found])
     assert np.all(np.diff(counters) == 1)
+
+
+def test_a_waveform_has_the_root_mean_square_of_its_weld(night) -> None:
+    """One weld in a thousand; half waves of both signs, nothing before the firing angle."""
+    signals, line = signals_of(NIGHT, 1)
+    lines = [json.loads(text) for path in sorted((night / "machines").glob("R*.jsonl"))
+             for text in path.read_text("utf-8").splitlines()]  # fmt: skip
+    assert len(lines) == 40
+    current = {}
+    for strand in line.strands:
+        read = weld(signals, strand)
+        pairs = zip(read["counter"].tolist(), read["current_A"].tolist(), strict=True)
+        current |= {(strand.head.machine, counter): amperes for counter, amperes in pairs}
+    for one in lines:
+        values = np.array(one["values"])
+        assert values.size * one["step"] == pytest.approx(0.4)
+        rms = float(np.sqrt(np.mean(values**2)))
+        assert rms == pytest.approx(current[one["head"], one["weld"]], rel=1e-3)
+    assert values.min() < 0.0 < values.max()
+    assert values[0] == 0.0
 
 
 def test_the_file_sent_twice_and_the_slipped_commas_are_where_the_truth_says(night, truth) -> None:
@@ -167,6 +189,9 @@ def test_every_link_goes_one_way_and_none_is_lost(night) -> None:
         assert went["strand", machine] == links
     assert went["strand", "sample"] + went["strand", "piece"] == links
     assert went["piece", "lot"] == went["strand", "piece"]
+    joined = [one for one in line.strands if one.mark in (*JOINED, CUT)]
+    assert went["piece", "delivery"] == sum(one.links - SAMPLE_LINKS for one in joined)
+    assert went["weld", "delivery"] == 1  # the joining link
 
 
 def test_a_month_and_more_runs_on_further_lines_to_the_last_link() -> None:

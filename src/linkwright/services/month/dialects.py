@@ -109,6 +109,12 @@ DIALECTS: Mapping[str, Dialect] = {
             Cell("hardness_HV", "hv", "HV", 0, 50.0, 1200.0),
         ), clock="unix_ms", ending="jsonl",
     ),
+    "wave": Dialect(
+        "R", "wave", "jsonl", (
+            *_whose("head", "weld", "ms"), Cell("of", "of"), Cell("signal", "signal"),
+            Cell("step_s", "step", "s"), Cell("values", "values"),
+        ), clock="unix_ms", ending="jsonl",
+    ),
     "event": Dialect(
         "E", "event", "csv",
         (*_whose("machine", "number", "time"), Cell("what", "what"), Cell("text", "text")),

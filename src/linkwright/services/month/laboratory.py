@@ -23,7 +23,7 @@ from linkwright.services.month.truth import SAMPLE, coil_of, poor
 GAUGES = {"breaking_force_kN": ("Z-2", 0.35), "total_elongation_percent": ("Z-2", 0.3),
           "hardness_HV": ("HV-1", 4.0)}  # fmt: skip
 """Gauge and its standard uncertainty, by result; invented."""
-INDENTS, LEARNED_LOTS = 3, 3
+INDENTS, LEARNED_LOTS = 3, 2
 """Readings of hardness a lot; lots that `learning_csv` holds. More lots than that weigh so much
 that few lots of a plan carry the weight: see docs/models/month.md."""
 _ANALYSIS = {"C": 0.004, "Mn": 0.012, "Ni": 0.008, "Cr": 0.008, "Mo": 0.004}
@@ -88,17 +88,14 @@ def tests_csv(found: Findings) -> str:
 
 def learning_csv(found: Findings, put_in: PutIn) -> str:
     """The first lots for learning, without those of the poor coil, which is another steel."""
-    force_u, long_u, hard_u = (u for _, u in GAUGES.values())
+    force_u, hard_u = GAUGES["breaking_force_kN"][1], GAUGES["hardness_HV"][1]
     rows: list[tuple[object, ...]] = []
     sound = [place for place, one in enumerate(found.strands) if not poor(one, put_in)]
     for place in sound[:LEARNED_LOTS]:
-        once = (f"{found.force_kN[place]:.2f}", force_u,
-                f"{found.elongation_percent[place]:.2f}", long_u)  # fmt: skip
         for number, hard in enumerate(found.hardness_HV[place]):
-            cells = ("",) * 4 if number else once
-            rows.append((found.strands[place].lot, *cells, f"{hard:.0f}", hard_u))
-    head = ("lot", "breaking_force_kN", "breaking_force_u_kN", "total_elongation_percent",
-            "total_elongation_u_percent", "hardness_HV", "hardness_u_HV")  # fmt: skip
+            once = ("", "") if number else (f"{found.force_kN[place]:.2f}", force_u)
+            rows.append((found.strands[place].lot, *once, f"{hard:.0f}", hard_u))
+    head = ("lot", "breaking_force_kN", "breaking_force_u_kN", "hardness_HV", "hardness_u_HV")
     return _csv(head, rows)
 
 

@@ -35,6 +35,7 @@ from linkwright.services.month.readings import (
 )
 from linkwright.services.month.truth import truth_of
 from linkwright.services.month.truth_document import truth_document
+from linkwright.services.month.waves import waves, write_waves
 from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.plan_folder import json_text, refuse_if_in_use, whole_folder
 
@@ -148,6 +149,9 @@ def _write(raw: Path, kind: str, line: Line, signals: Signals, document: dict[st
         rows = list(passages(line, cut))
         write_rows(raw, dialect, line.name("D"), rows)
         return len(rows)
+    if kind == "wave":
+        made = (one for strand in line.strands for one in waves(signals, strand))
+        return write_waves(raw, dialect, line.name("R"), made)
     if kind == "weld":
         return sum(_write_head(raw, line, place, signals, document) for place in range(3))
     letter, readings = _BY_LINE[kind]

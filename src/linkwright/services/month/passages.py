@@ -2,12 +2,13 @@
 
 - `passages`: runs of metal from coil to weld, strand, heat, stroke, piece and lot
 - `events`: dressed electrodes, new coils, the slide that stuck, the window that was cleaned
-- `REPAIRED`: the strand a link of whose piece was cut out and made anew
+- `REPAIRED`, `JOINED`, `CUT`: strands a link of whose piece was made anew, whose pieces were joined
+  into one delivered length, whose piece was cut in three
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from linkwright.services.month.flow import (
     LINKS_A_STROKE,
@@ -25,7 +26,9 @@ REPAIRED_AT = 1203
 """Position on its piece of the link that was made anew."""
 REPAIR_HEAD = "W09"
 """The bench at which single links are welded; it writes no file."""
-_REPAIR_S, _DONE_S = 5400.0, 600.0
+JOINED, CUT = ("S07A-002", "S07B-002"), "S07A-003"
+"""Strands whose pieces are joined into one length, and one whose piece is cut in three."""
+_REPAIR_S, _DONE_S, _DELIVERED_S = 5400.0, 600.0, 20_000.0
 
 
 def passages(line: Line, cut_length_mm: float) -> Iterator[Row]:
@@ -37,6 +40,8 @@ def passages(line: Line, cut_length_mm: float) -> Iterator[Row]:
         yield from _to_strand(strand, desk)
         yield from _through_machines(strand, line, desk)
         yield from _to_piece(strand, desk)
+    if line.number == 1:
+        yield from _delivered({one.mark: one for one in line.strands}, desk)
 
 
 def _row(at_s: float, desk: str, way_from: tuple[object, ...], way_to: tuple[object, ...]) -> Row:
@@ -89,7 +94,7 @@ def _through_machines(strand: Strand, line: Line, desk: str) -> Iterator[Row]:
 
 def _to_piece(strand: Strand, desk: str) -> Iterator[Row]:
     """The sample is cut off the front, the rest is the piece; one link of one piece is new."""
-    done = strand.pull_s + STROKE_S * strand.strokes + _DONE_S
+    done = _made_s(strand)
     sample = min(SAMPLE_LINKS, strand.links)
     yield _row(done, desk, ("strand", strand.mark, 0, sample - 1),
                ("sample", f"T{strand.mark[1:]}", 0, sample - 1))  # fmt: skip
@@ -109,6 +114,34 @@ def _to_piece(strand: Strand, desk: str) -> Iterator[Row]:
                    ("strand", strand.mark, SAMPLE_LINKS + first, SAMPLE_LINKS + end),
                    ("piece", strand.piece, first, end))  # fmt: skip
     yield _row(done, desk, ("piece", strand.piece, 0, last), ("lot", strand.lot, 0, last))
+
+
+def _delivered(strands: Mapping[str, Strand], desk: str) -> Iterator[Row]:
+    """Two pieces joined by a link of the bench, and one cut into three."""
+    pair = [strands[mark] for mark in JOINED if mark in strands]
+    if len(pair) == len(JOINED):
+        at_s, begin = max(_made_s(one) for one in pair) + _DELIVERED_S, 0
+        for place, one in enumerate(pair):
+            last = one.links - SAMPLE_LINKS - 1
+            if place:
+                yield _row(at_s, desk, ("weld", REPAIR_HEAD, 1 + place, 1 + place),
+                           ("delivery", "QL-4711", begin, begin))  # fmt: skip
+                begin += 1
+            yield _row(at_s, desk, ("piece", one.piece, 0, last),
+                       ("delivery", "QL-4711", begin, begin + last))  # fmt: skip
+            begin += last + 1
+    if CUT in strands:
+        one = strands[CUT]
+        third = -(-(one.links - SAMPLE_LINKS) // 3)
+        for place in range(3):
+            first = place * third
+            last = min(first + third, one.links - SAMPLE_LINKS) - 1
+            yield _row(_made_s(one) + _DELIVERED_S, desk, ("piece", one.piece, first, last),
+                       ("delivery", f"QL-{4712 + place}", 0, last - first))  # fmt: skip
+
+
+def _made_s(strand: Strand) -> float:
+    return strand.pull_s + STROKE_S * strand.strokes + _DONE_S
 
 
 def events(line: Line, signals: Signals) -> Iterator[Row]:
@@ -139,7 +172,7 @@ def _of_strand(strand: Strand, signals: Signals) -> Iterator[Row]:
         text = "slide of the electrode found stuck, freed; electrodes dressed"
         yield Row(float(strand.head.weld_s(found[1])), strand.head.machine, ("tool change", text))
     if strand.mark == REPAIRED and strand.links - SAMPLE_LINKS > REPAIRED_AT:
-        at_s = strand.pull_s + STROKE_S * strand.strokes + _DONE_S + _REPAIR_S
+        at_s = _made_s(strand) + _REPAIR_S
         text = (f"{strand.piece}: link {REPAIRED_AT} cut out, new one welded, hardened with its "
                 "neighbours, whole piece proofed again")  # fmt: skip
         yield Row(at_s, REPAIR_HEAD, ("repair", text))

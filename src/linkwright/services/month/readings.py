@@ -98,7 +98,7 @@ def weld(signals: Signals, strand: Strand) -> Columns:
     worn = put_in.wear.between * since / put_in.wear.links
     stuck = _stuck(signals, strand)
     lot = signals.relative("lot/chain/welding/current_kA", strand)
-    time_s = signals.setting("welding", "heat_cycles") / _mains(signals)
+    time_s = signals.setting("welding", "heat_cycles") / mains_Hz(signals)
     moved = 1.0 + worn + put_in.stuck.current * stuck + _CURRENT * _tails(own, size)
     current = 1e3 * signals.setting("welding", "secondary_current_kA") * lot * moved
     voltage = _voltage(signals) * lot * (1.0 + worn + put_in.stuck.voltage * stuck)
@@ -144,7 +144,8 @@ def _stuck(signals: Signals, strand: Strand) -> np.ndarray:
     return share
 
 
-def _mains(signals: Signals) -> float:
+def mains_Hz(signals: Signals) -> float:
+    """Frequency of the mains at the welder."""
     place = signals.planned.job.route.place("welding")
     return float(place.machine.held["mains_frequency_Hz"])
 
@@ -154,7 +155,7 @@ def _voltage(signals: Signals) -> float:
     place = signals.planned.job.route.place("welding")
     step = signals.planned.plan.steps[place.key]
     energy_J = 3.6e6 * float(np.mean(step.use["electricity_kWh"])) / float(step.stock["links"])
-    time_s = signals.setting("welding", "heat_cycles") / _mains(signals)
+    time_s = signals.setting("welding", "heat_cycles") / mains_Hz(signals)
     return energy_J / (1e3 * signals.setting("welding", "secondary_current_kA") * time_s)
 
 
