@@ -24,135 +24,43 @@ factors are handed over as `Conditions`. Nothing of the program is changed.
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
 from measured import Figure
-from scipy.special import ndtr, stdtrit
 
-from linkwright.catalogue import ValidityWarning
-from linkwright.materials.hardness_scales import hardness_iso18265, tensile_strength_from_hardness
-from linkwright.materials.tempering import tempered_hardness_by_quenched, tempered_hardness_spies
-from linkwright.mechanics.quench_severity import heat_transfer_of_severity, quench_severity
 from linkwright.planning.draws import Ensemble
 from linkwright.planning.plan import LinePlan
-from linkwright.processes.models.quenching import (
-    ring_impingement_density,
-    spray_heat_transfer_wendelstorf,
-)
-from linkwright.route import MAIN, Conditions, Operation, Route, Step, Stock, walk
+from linkwright.route import Conditions, Operation
 from linkwright.services.line_document import PlannedLine
+from linkwright.services.other_works import (
+    TRANSFER,
+    Draws,
+    Otherwise,
+    World,
+    as_drawn,
+    at_medians,
+    factor_at,
+    findings_of,
+    heavy_tails,
+    just,
+    other_cooling,
+    plain_draws,
+    spies,
+)
 from linkwright.services.planning import plan_order
 from linkwright.works import demo_line_order, demo_works
 from trials.outcome import Counts, Listing, Outcome
 
 SEED, LINKS = 20, 20
-FREEDOM = 4.0
 DRIFTS = {
     "lot/chain/tempering/coil_current_A": 3.0,
     "lot/chain/quenching/water_flow_l_per_min": -3.0,
 }
 """Standard deviations by which a source creeps from the first lot to the last."""
-_JUDGED_DEGC = 700.0
-"""Surface temperature at which the two laws of cooling are compared: where the rate is judged."""
 _BATCH, _LEAST_SHARE = 256, 0.01
-
-Draws = dict[str, np.ndarray]
-
-
-class World(NamedTuple):
-    """A works as it really is: what it does to plain draws, and operations that run otherwise."""
-
-    name: str
-    draws: Callable[[Draws, Conditions], Draws]
-    operations: Mapping[str, Callable[[Operation], Operation]] = {}
-
-
-@dataclass(frozen=True)
-class Otherwise:
-    """Tempering whose hardness follows another law; links keep their scatter about their lot."""
-
-    inner: Any
-    law: Callable[[Stock, Any], np.ndarray]
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self.inner, name)
-
-    def run(self, stocks: Any, settings: Any, machine: Any, factors: Conditions) -> Step:
-        """The planner's step with hardness and strength as the other law has them."""
-        step: Step = self.inner.run(stocks, settings, machine, factors)
-        before = np.asarray(step.stock["hardness_HV"])
-        equivalent = step.finding("one_hour_equivalent_degC").value
-        lot = self.law(stocks[MAIN], equivalent)
-        hardness = lot * before / before.mean(axis=-1, keepdims=True)
-        strength = tensile_strength_from_hardness(hardness_HV=hardness)
-        stock = step.stock.changed(
-            condition={"hardness_HV": hardness, "tensile_strength_MPa": strength}
-        )
-        return replace(step, stock=stock)
-
-
-def spies(chain: Stock, equivalent_degC: Any) -> np.ndarray:
-    """Vickers hardness of the lots by Spies, Münch & Prewitz."""
-    brinell = tempered_hardness_spies(
-        quenched_hardness_HRC=_quenched_HRC(chain),
-        temperature_degC=equivalent_degC,
-        **chain.elements("C", "Si", "Mn", "Cr", "Mo"),
-    )
-    return np.asarray(hardness_iso18265(hardness_HB=brinell).hardness_HV)
-
-
-def just(chain: Stock, equivalent_degC: Any) -> np.ndarray:
-    """Vickers hardness of the lots by Just."""
-    rockwell = tempered_hardness_by_quenched(
-        quenched_hardness_HRC=_quenched_HRC(chain), temperature_degC=equivalent_degC
-    )
-    return np.asarray(hardness_iso18265(hardness_HRC=rockwell).hardness_HV)
-
-
-def _quenched_HRC(chain: Stock) -> np.ndarray:
-    """Rockwell hardness of the martensite at the middle of the straight; one value a lot."""
-    return np.asarray(hardness_iso18265(hardness_HV=chain["martensite_HV"][0][0]).hardness_HRC)
-
-
-def grossmann_factor(planned: PlannedLine) -> float:
-    """Grossmann's heat transfer over that of the spray law, at the demo's ring."""
-    ring = planned.job.route.place("quenching").machine
-    (set_up,) = (s for key, s in planned.plan.settled.set_ups.items() if key.endswith("quenching"))
-    held = {name: float(ring.held[name]) for name in
-            ("ring_length_mm", "envelope_diameter_mm", "hitting_share")}  # fmt: skip
-    density = ring_impingement_density(
-        water_flow_l_per_min=float(set_up["water_flow_l_per_min"]), **held
-    )
-    spray = spray_heat_transfer_wendelstorf(
-        surface_temperature_degC=_JUDGED_DEGC,
-        impingement_density_kg_per_m2s=density,
-        water_temperature_degC=float(set_up["water_temperature_degC"]),
-    )
-    severity = quench_severity(medium="water, moderate agitation")
-    middle = 0.5 * (severity.H_low_per_in + severity.H_high_per_in)
-    return float(heat_transfer_of_severity(H_per_in=middle) / spray)
-
-
-def as_drawn(draws: Draws, _: Conditions) -> Draws:
-    """Nothing changed."""
-    return draws
-
-
-def at_medians(draws: Draws, stated: Conditions) -> Draws:
-    """Every factor at its median."""
-    return draws | {name: np.zeros_like(draws[name]) for name in stated.factors}
-
-
-def heavy_tails(draws: Draws, stated: Conditions) -> Draws:
-    """Scatter by Student's t of the same spread; factors as drawn."""
-    unit = math.sqrt(FREEDOM / (FREEDOM - 2.0))
-    heavy = {name: stdtrit(FREEDOM, ndtr(draws[name])) / unit for name in stated.scatter}
-    return draws | heavy
 
 
 def drifting(draws: Draws, stated: Conditions) -> Draws:
@@ -164,16 +72,6 @@ def drifting(draws: Draws, stated: Conditions) -> Draws:
     return moved
 
 
-def factor_at(name: str, deviate: float) -> Callable[[Draws, Conditions], Draws]:
-    """One factor so many standard deviations from its median, the others at theirs."""
-
-    def changed(draws: Draws, stated: Conditions) -> Draws:
-        still = at_medians(draws, stated)
-        return still | {name: np.full_like(still[name], deviate)}
-
-    return changed
-
-
 def worlds(planned: PlannedLine) -> Iterator[World]:
     """All worlds of the trial, for one plan."""
     factors = planned.plan.members.factors
@@ -183,10 +81,7 @@ def worlds(planned: PlannedLine) -> Iterator[World]:
     for name, law in (("temper by Spies", spies), ("temper by Just", just)):
         other: Callable[[Operation], Any] = lambda inner, law=law: Otherwise(inner, law)  # noqa: E731
         yield World(name, at_medians, {"tempering": other})
-    transfer = "factor/quenching/heat_transfer"
-    known = factors[transfer]
-    deviate = math.log(grossmann_factor(planned) / known.median) / known.spread
-    yield World("cooling by Grossmann", factor_at(transfer, deviate))
+    yield World("cooling by Grossmann", factor_at(TRANSFER, other_cooling(planned)))
     yield World("drift", drifting)
     least = min(planned.plan.chance.parts, key=lambda part: part.chance).requirement.subject
     slopes = {
@@ -209,20 +104,11 @@ class Outturn(NamedTuple):
 def simulated(planned: PlannedLine, world: World, lots: int) -> Outturn:
     """Make so many lots in a world with the settings of the plan."""
     stated = planned.plan.members
-    route = planned.job.route
-    places = tuple(
-        replace(place, operation=world.operations[place.operation.name](place.operation))
-        if place.operation.name in world.operations else place
-        for place in route.places
-    )  # fmt: skip
-    draws = world.draws(_plain(stated, lots), stated)
+    draws = world.draws(plain_draws(stated, lots, LINKS, SEED), stated)
     parts = []
     for start in range(0, lots, _BATCH):
         rows = slice(start, start + _BATCH)
-        conditions = Conditions(
-            stated.scatter, stated.factors, {name: one[rows] for name, one in draws.items()}
-        )
-        parts.append(_batch(planned, Route(places, route.entering), conditions))
+        parts.append(_batch(planned, world, {name: one[rows] for name, one in draws.items()}))
     return Outturn(
         np.concatenate([part.passed for part in parts]),
         {name: np.concatenate([part.by_need[name] for part in parts]) for name in parts[0].by_need},
@@ -230,20 +116,9 @@ def simulated(planned: PlannedLine, world: World, lots: int) -> Outturn:
     )
 
 
-def _plain(stated: Conditions, lots: int) -> Draws:
-    rng = np.random.default_rng(SEED)
-    return {
-        name: rng.standard_normal((lots, LINKS if draw.shape[1] > 1 else 1))
-        for name, draw in stated.draws.items()
-    }
-
-
-def _batch(planned: PlannedLine, route: Route, conditions: Conditions) -> Outturn:
-    lots = next(iter(conditions.draws.values())).shape[0]
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", ValidityWarning)
-        steps = walk(route, planned.plan.settled.set_ups, conditions)
-    found = {one.subject: one.value for step in steps.values() for one in step.findings}
+def _batch(planned: PlannedLine, world: World, draws: Draws) -> Outturn:
+    lots = next(iter(draws.values())).shape[0]
+    found = findings_of(planned, world, draws)
     by_need = {}
     for need in planned.job.requirements:
         # more links than are simulated are tested on those that are: it can only pass too often

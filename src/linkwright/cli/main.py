@@ -28,6 +28,7 @@ from linkwright.cli import (
     eye,
     learn,
     link,
+    month,
     plan,
     schema,
     serve,
@@ -107,6 +108,7 @@ app.command("countersign", epilog=certificates.COUNTERSIGN_EPILOG)(certificates.
 app.command("verify", epilog=certificates.VERIFY_EPILOG)(certificates.verify)
 app.command("withdraw", epilog=certificates.WITHDRAW_EPILOG)(certificates.withdraw)
 app.command("key", epilog=certificates.KEY_EPILOG)(certificates.key)
+app.command("month", epilog=month.EPILOG)(month.month)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

@@ -3,6 +3,7 @@
 - `hardness_iso18265`: ISO 18265 Table A.1 (as DIN 50150), unalloyed and low-alloy steel
 - `hardness_astm`: ASTM E140 and A370, non-austenitic steel
 - `tensile_strength_from_hardness`: the ISO column alone, for ensembles
+- `tensile_strength_cahoon`: by hardness and strain hardening, no table
 
 Between rows straight; where a column ends there is no value (nan), never an extrapolation. The
 two standards differ by up to 3 % and are not mixed. Tables stand in ``data/hardness_*.csv``.
@@ -23,6 +24,7 @@ from linkwright.quantities import ArgumentError
 _ISO = "ISO 18265:2013, Table A.1 (as DIN 50150)"
 _ASTM = "ASTM E140, Tables 1 and 2; ASTM A370, Tables 2 and 3"
 _LEAST_VICKERS_OF_HRC = 238.0
+_KGF_PER_MM2_MPA = 9.80665
 _LEAST_STRENGTH_OF_HRC_MPA = 760.0
 
 
@@ -145,6 +147,27 @@ def tensile_strength_from_hardness(*, hardness_HV: Values) -> Values:
     above = np.maximum(hardness_HV - at[-1], 0.0) * _slope(at, strength, -1)
     below = np.minimum(hardness_HV - at[0], 0.0) * _slope(at, strength, 1)
     return np.maximum(inside + above + below, 0.0)[()]
+
+
+@calculation(
+    source="J. B. Cahoon, Metallurgical Transactions 3 (1972) 3040 (hardness, strain hardening and "
+    "ultimate strength)",
+    gives="tensile_strength_MPa",
+    needs={"hardness_HV": POSITIVE, "hardening_exponent": (1e-3, 1.0)},
+    basis="memory",
+)
+def tensile_strength_cahoon(*, hardness_HV: Values, hardening_exponent: Values) -> Values:
+    """Tensile strength from Vickers hardness and the exponent n of strain hardening.
+
+        Rm = (9.80665 HV/2.9) (n/0.217)^n
+
+    The factor of n is least, 0.923, at n = 0.217/e = 0.08.
+
+    References: Cahoon (1972), coefficients recalled.
+    """
+    n = np.asarray(hardening_exponent, float)
+    pressure_MPa = _KGF_PER_MM2_MPA * np.asarray(hardness_HV, float)
+    return (pressure_MPa / 2.9 * (n / 0.217) ** n)[()]
 
 
 def _slope(at: np.ndarray, values: np.ndarray, end: int) -> float:

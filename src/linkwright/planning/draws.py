@@ -47,17 +47,18 @@ def stratified(name: str, count: int, seed: int) -> np.ndarray:
     Each stratum gives the deviate at a random place inside it. The stream is seeded by
     SHA-256 of seed and name: no other column can move it.
     """
-    stream = _stream(name, seed)
-    inside = stream.random(count)
-    return np.asarray(ndtri((stream.permutation(count) + inside) / count))
+    own = stream(name, seed)
+    inside = own.random(count)
+    return np.asarray(ndtri((own.permutation(count) + inside) / count))
 
 
 def middles(name: str, count: int, seed: int) -> np.ndarray:
     """The same with the middle of each stratum: for a mean over few, where no chance may enter."""
-    return np.asarray(ndtri((_stream(name, seed).permutation(count) + 0.5) / count))
+    return np.asarray(ndtri((stream(name, seed).permutation(count) + 0.5) / count))
 
 
-def _stream(name: str, seed: int) -> np.random.Generator:
+def stream(name: str, seed: int) -> np.random.Generator:
+    """A stream of random numbers of its own for a name: SHA-256 of seed and name."""
     digest = hashlib.sha256(f"{seed}/{name}".encode()).digest()
     return np.random.default_rng(np.frombuffer(digest, dtype=np.uint32))
 

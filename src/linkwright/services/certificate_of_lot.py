@@ -86,14 +86,14 @@ def records_of(session: Session, number: str) -> dict[str, Any]:
 
 
 def _told(facts: Mapping[str, Any], letter: TomlFile) -> Certificate:
-    said = letter.data
+    said, works_order = letter.data, facts["line"]["id"].partition(":")[2]
     goods = {**_goods(facts), **said.get("goods", {}), **_fixed_goods(facts)}
     data = {
         "language": "en", "units": "metric",
         **{key: value for key, value in said.items() if key not in ("methods", "codes")},
         "number": facts["number"], "type": facts["type"], "issued_at": _time(facts["issued_at"]),
         "purchaser": {
-            "name": facts["customer"], "order": "", "works_order": facts["line"]["id"].partition(":")[2],
+            "name": facts["customer"], "order": "", "works_order": works_order,
             **said.get("purchaser", {}),
         },
         "goods": goods, "release": _release(facts), "records_head": facts["books"]["digest"],

@@ -54,7 +54,7 @@ def write_plan(
     Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
     """
     refuse_if_in_use(out, force=force)
-    with _whole_folder(out) as folder:
+    with whole_folder(out) as folder:
         document = plan.document()
         _write(folder / "plan.json", json_text(document).encode())
         for index, line in enumerate(plan.lines):
@@ -87,7 +87,7 @@ def write_whole_folder(out: Path, files: Mapping[str, object], *, force: bool) -
     Raises `FolderInUse` if ``out`` holds files and ``force`` is not set.
     """
     refuse_if_in_use(out, force=force)
-    with _whole_folder(out) as folder:
+    with whole_folder(out) as folder:
         for name, content in files.items():
             data = content if isinstance(content, (str, bytes)) else json_text(content)
             _write(folder / name, data.encode() if isinstance(data, str) else data)
@@ -125,7 +125,7 @@ def _write(path: Path, data: bytes) -> None:
 
 
 @contextmanager
-def _whole_folder(out: Path) -> Iterator[Path]:
+def whole_folder(out: Path) -> Iterator[Path]:
     """A new folder beside ``out`` that takes its place when the block ends well."""
     out.parent.mkdir(parents=True, exist_ok=True)
     _swept(out)

@@ -1,0 +1,108 @@
+"""The files of the invented month through ingest and tracing, held against what was put in."""
+
+from __future__ import annotations
+
+import csv
+import json
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from linkwright.quality.drift_alarm import change_point
+from linkwright.services.month import MonthRequest, make_month, signals_of
+from linkwright.services.month.readings import temper
+
+NIGHT = 39_000
+
+
+@pytest.fixture(scope="module")
+def night(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The first night: 39 000 links."""
+    folder = tmp_path_factory.mktemp("month") / "night"
+    make_month(MonthRequest(folder, NIGHT))
+    return folder
+
+
+@pytest.fixture(scope="module")
+def truth(night: Path) -> dict:
+    return json.loads((night / "truth.json").read_text("utf-8"))
+
+
+@pytest.fixture(scope="module")
+def links(night: Path) -> Path:
+    """The night taken in."""
+    ingesting = pytest.importorskip("linkwright.services.ingesting")
+    into = night.parent / "links"
+    ingesting.ingest(ingesting.IngestRequest((night / "machines",), night / "map.toml", into))
+    return into
+
+
+def test_everything_is_taken_in_once_and_the_slipped_commas_are_set_aside(links, truth) -> None:
+    """39 000 welds less 14 rows, which are named by their numbers; the second file adds none."""
+    dataset = pytest.importorskip("linkwright.link_data.dataset")
+    with dataset.opened(links) as data:
+        (welds,) = data.sql("select count(*) from weld").fetchone()
+        (alike,) = data.sql("select count(distinct (machine, counter)) from weld").fetchone()
+        (waves,) = data.sql("select count(*) from wave").fetchone()
+    assert welds == alike == NIGHT - 14
+    assert waves == 40
+    aside = [json.loads(line) for path in (links / "set_aside").rglob("*.jsonl")
+             for line in path.read_text("utf-8").splitlines()]  # fmt: skip
+    assert [one["row"] for one in sorted(aside, key=lambda one: one["row"])] == (
+        truth["slipped_commas"]["rows"]
+    )
+    assert {one["file"] for one in aside} == {truth["slipped_commas"]["file"]}
+
+
+def test_the_chart_bends_where_the_slide_stuck(links, truth) -> None:
+    """Change point in what was taken in, in joules, by counter and by the welder's clock."""
+    dataset = pytest.importorskip("linkwright.link_data.dataset")
+    stuck = truth["stuck_electrode"]
+    with dataset.opened(links) as data:
+        rows = data.sql(
+            "select counter, epoch(clock), weld_energy_J from weld where machine = ? and "
+            "counter between ? and ? order by counter",
+            [stuck["machine"], stuck["first_counter"] - 600, stuck["first_counter"] + 599],
+        ).fetchall()
+    counter, clock, energy = (np.array(one) for one in zip(*rows, strict=True))
+    at = change_point(readings=energy).last_before
+    assert counter[at] == pytest.approx(stuck["first_counter"], abs=10)
+    begin = datetime.fromisoformat(stuck["at"]).timestamp()
+    assert 0.0 <= clock[at] - begin < 40.0
+
+
+def test_fahrenheit_and_metres_a_minute_come_back_in_our_units(links) -> None:
+    """The Parquet of the temper coil against the arrays, within its rounding."""
+    dataset = pytest.importorskip("linkwright.link_data.dataset")
+    signals, line = signals_of(NIGHT, 1)
+    wanted = np.concatenate([temper(signals, one, line)["temperature_degC"]
+                             for one in line.strands])  # fmt: skip
+    with dataset.opened(links) as data:
+        rows = data.sql("select temperature_degC from temper order by counter").fetchall()
+    assert np.array(rows)[:, 0] == pytest.approx(wanted, abs=0.05 / 1.8 + 1e-6)
+
+
+def test_the_stuck_welds_lead_to_31_4_m_of_one_piece(night, truth) -> None:
+    """Through the passages: positions on the piece, and nothing of any other."""
+    passages = pytest.importorskip("linkwright.link_data.passages")
+    tracing = pytest.importorskip("linkwright.link_data.tracing")
+    rows = []
+    for path in sorted((night / "machines").glob("D*.csv")):
+        for row in csv.DictReader(path.read_text("utf-8").splitlines()):
+            ends = ((row[f"{way}_kind"], row[f"{way}_name"], int(row[f"{way}_first"]),
+                     int(row[f"{way}_last"])) for way in ("from", "to"))  # fmt: skip
+            rows.append(passages.Passage(*(cell for end in ends for cell in end)))
+    held = passages.passages_of(passages.columns_of(rows))
+    stuck = truth["stuck_electrode"]
+    start = held.on_line("weld", stuck["machine"], stuck["first_counter"], stuck["last_counter"])
+    traced = tracing.trace(held, "weld", start)
+    (piece,) = traced.found("piece")
+    assert (piece.name, piece.first, piece.last) == (
+        stuck["piece"], stuck["piece_first"], stuck["piece_last"]
+    )  # fmt: skip
+    assert traced.names("lot") == [stuck["lot"]]
+    assert traced.count("strand") == stuck["links"]
+    metres = traced.count("piece") * truth["pitch_mm"] / 1e3
+    assert metres == pytest.approx(31.4, abs=0.05)
