@@ -13,6 +13,7 @@ from linkwright.quantities import InputErrors, LinkwrightError, UnknownName
 from linkwright.records.acts import acts
 from linkwright.services.looking import look
 from linkwright.services.recording import bind, described, listed, record
+from linkwright.services.recording_rows import record_rows
 
 
 def test_every_act_is_listed_and_described() -> None:
@@ -108,3 +109,58 @@ def test_whatever_is_typed_ends_in_a_sentence(name: str, keys: dict[str, str]) -
         given_.setdefault(argument["name"], next(iter(keys.values()), "1"))
     with contextlib.suppress(LinkwrightError):
         bind(acts()[name], given_)
+
+
+def test_each_row_of_a_file_is_an_act_once(books: Books, tmp_path: Path) -> None:  # noqa: F811
+    """Semicolons and a byte order mark; a refused row is told, sent twice nothing is done twice."""
+    books.presented()
+    file = tmp_path / "tests.csv"
+    text = "characteristic;value;gauge;tested_on\nbreaking force;86.1;P400;2026-11-20\n;;;\n"
+    file.write_bytes((text + "breaking force;86,2;P400;2026-11-20\n").encode("utf-8-sig"))
+    given_ = {"lot": "L1"}
+    told = record_rows(
+        books.store, "ben", f"{PHRASE} of ben", "record_test", file, why="lab", common=given_
+    )
+    assert [(row, one.new) for row, one in told.done] == [(2, True)]
+    assert told.refused[0][0] == 4
+    assert "86,2" in told.refused[0][1]
+    again = record_rows(
+        books.store, "ben", f"{PHRASE} of ben", "record_test", file, why="lab", common=given_
+    )
+    assert [(row, one.new) for row, one in again.done] == [(2, False)]
+
+
+@pytest.mark.parametrize(
+    "raw",
+    [b"", b"a;a\n1;2\n", b"lot;value\nx\n", b'a;b\n"x;y\n', b"\xff\xfe\x00", b"a,,b\n1,2,3\n"],
+)
+def test_a_file_without_rows_of_acts_is_refused_whole(
+    books: Books,
+    tmp_path: Path,
+    raw: bytes,
+) -> None:
+    """No head, a name twice, a row too short, an open quotation mark, no UTF-8."""
+    file = tmp_path / "odd.csv"
+    file.write_bytes(raw)
+    with pytest.raises(InputErrors):
+        record_rows(books.store, "ben", f"{PHRASE} of ben", "record_test", file, why="lab")
+
+
+def test_from_three_samples_on_a_lot_says_the_strength_of_its_length(books: Books) -> None:  # noqa: F811
+    """Normal and Weibull law, weakest link; below the samples' own mean."""
+    books.line()
+    books.act("start_lot", lot="L1", line="O1/1", type_test="T8")
+    books.act("make_piece", lot="L1", piece="P", length_mm=100_000)
+    books.act("cut_piece", piece="P", lengths_mm=[500, 500, 500, 98_500])
+    for number in (1, 2, 3):
+        books.act("take_sample", piece=f"P.{number}")
+    books.act("ask_of_line", line="O1/1", characteristic="x", unit="", least=0.0, source="x")
+    books.act("set_rule", "anna", rule="retests", value=9, source="x")
+    books.act("set_rule", "anna", rule="retest_samples", value=2, source="x")
+    books.act("present_lot", lot="L1")
+    for number, value in ((1, 80.0), (2, 86.0), (3, 87.0)):
+        books.tested(value, piece=f"P.{number}", fracture="ductile", judged_by="cleo")
+    said = look(books.store, "lot:L1", "2026-11-26")["strength"]
+    assert said["samples"] == 3
+    assert said["median_weibull"] < said["mean"]
+    assert said["median_normal"] < said["mean"]

@@ -15,6 +15,7 @@ from linkwright.quantities import InputErrors, Problem
 
 if TYPE_CHECKING:
     from linkwright.services.books import Signing
+    from linkwright.services.recording_rows import RecordedRows
 
 BOOKS_EPILOG = """
 Examples:
@@ -43,6 +44,9 @@ Examples:
 
   linkwright record issue_certificate lot=2026-11-A --books quarry.books --as dora \\
       --why "as ordered" --sign works.p12 --letter letter.toml --paper certificate.pdf
+
+  linkwright record record_test --each tests.csv lot=2026-11-A --books quarry.books --as ben \\
+      --why "laboratory, 24 November"
 
 Without an act the acts are listed; without values, what an act takes. The pass phrase comes from
 --pass-phrase FILE, from LINKWRIGHT_PASS_PHRASE, or is asked for. Sent twice with the same --key,
@@ -144,6 +148,10 @@ def record(
         str | None, typer.Option("--key", metavar="TEXT", help="Sent twice with it, done once.")
     ] = None,
     pass_phrase: PassPhrase = None,
+    each: Annotated[
+        Path | None,
+        typer.Option("--each", metavar="FILE.csv", help="Once for each row; its head names keys."),
+    ] = None,
     sign: Annotated[
         Path | None,
         typer.Option("--sign", metavar="KEY.p12", help="Key that signs what the act makes."),
@@ -163,21 +171,22 @@ def record(
     run: Annotated[bool, typer.Option("--run", help="Do an act that takes no argument.")] = False,
     json: Json = False,
     no_color: NoColor = False,
-) -> None:
+) -> int:
     """Write what happened into the books, signed by who did it."""
     from linkwright.services import recording  # noqa: PLC0415
     from linkwright.services.books import opened  # noqa: PLC0415
+    from linkwright.services.recording_rows import record_rows  # noqa: PLC0415
     from linkwright.services.written_file import refuse_existing, write_file  # noqa: PLC0415
 
     screen = Screen(no_color=no_color)
     if act is None:
         acts = recording.listed()
         screen.data({"schema_version": 1, "acts": acts}) if json else screen.result(_acts(acts))
-        return
-    if not values and not run:
+        return 0
+    if not values and not run and each is None:
         held = recording.described(act)
         screen.data({"schema_version": 1, **held}) if json else screen.result(_described(held))
-        return
+        return 0
     given = key_values(values or [])
     who = _wanted(person, "--as", "--as PERSON")
     reason = _wanted(why, "--why", "--why TEXT")
@@ -186,16 +195,21 @@ def record(
         refuse_existing(paper, force=False)
     with opened(where, _signing(sign, letter, key_phrase)) as store:
         secret = ask_pass_phrase(pass_phrase, who)
+        if each is not None:
+            return _tell_rows(
+                screen, record_rows(store, who, secret, act, each, why=reason, common=given), json
+            )
         done = recording.record(store, who, secret, act, given, why=reason, key=key)
         if paper is not None:
             write_file(paper, recording.paper_of(store, done))
             screen.note(f"wrote {paper}")
     if json:
         screen.data(done.to_dict())
-        return
+        return 0
     for row in done.rows:
         screen.result(f"{row['id']}  {row['state']}, version {row['version']}")
     screen.note(f"act {done.act}" if done.new else f"done before, as act {done.act}")
+    return 0
 
 
 def look(
@@ -215,6 +229,19 @@ def look(
         said = looked(store, what, today)
     screen = Screen(no_color=no_color)
     screen.data(said) if json else screen.result(_looked(said))
+
+
+def _tell_rows(screen: Screen, told: RecordedRows, json: bool) -> int:
+    if json:
+        screen.data(told.to_dict())
+    else:
+        new = sum(one.new for _, one in told.done)
+        screen.result(
+            f"{new} done, {len(told.done) - new} done before, {len(told.refused)} refused"
+        )
+    for row, reason in told.refused:
+        screen.note(f"row {row}: {reason}")
+    return 1 if told.refused else 0
 
 
 def _signing(sign: Path | None, letter: Path | None, phrase: Path | None) -> Signing | None:

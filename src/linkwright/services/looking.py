@@ -15,12 +15,13 @@ from linkwright.records.base import KnownAs, Row
 from linkwright.records.certificates import pieces_of, withdrawn
 from linkwright.records.deciding import evidence
 from linkwright.records.gauges import suspects
-from linkwright.records.kinds import KINDS, Certificate, Gauge, Lot
+from linkwright.records.kinds import KINDS, Certificate, Gauge, Lot, Piece
 from linkwright.records.life import may
 from linkwright.records.store import Store
-from linkwright.records.writing import all_latest, history, latest
+from linkwright.records.writing import all_latest, found, history, latest
 
 _MOST_LISTED = 10_000
+_FEWEST_SAMPLES = 3
 
 
 def look(store: Store, what: str, on: str) -> dict[str, Any]:
@@ -59,7 +60,8 @@ def _thing(session: Session, row: Row) -> dict[str, Any]:
 
 def _more(store: Store, session: Session, row: Row, on: str) -> dict[str, Any]:
     if isinstance(row, Lot):
-        return {"evidence": evidence(session, row, store.means.judge, on)}
+        held = evidence(session, row, store.means.judge, on)
+        return {"evidence": held, "strength": _strength(session, row, held)}
     if isinstance(row, Gauge):
         return {"in_doubt": suspects(session, row.id)}
     if isinstance(row, Certificate):
@@ -75,3 +77,28 @@ def _near(session: Session, what: str) -> list[str]:
     if kind not in KINDS:
         return []
     return [row.id for row in islice(all_latest(session, KINDS[kind]), 500)]
+
+
+def _strength(session: Session, lot: Lot, held: dict[str, Any]) -> dict[str, Any] | None:
+    """The breaking force of the lot's whole length from its samples, by two laws.
+
+    A chain is as strong as its weakest link; from three samples on, all of known length.
+    """
+    from linkwright.quality.breaking_force import breaking_force_of_chain  # noqa: PLC0415
+
+    results = [
+        one
+        for wanted in held["requirements"]
+        if wanted["characteristic"] == "breaking force"
+        for one in wanted["results"]
+        if one["sample"] and not one["void"] and not one["no_evidence"]
+    ]
+    lengths = [found(session, Piece, one["sample"]).length_mm for one in results]
+    forces = [one["value"] for one in results]
+    whole = held["balance"]["made_mm"]
+    if len(forces) < _FEWEST_SAMPLES or len(set(forces)) == 1:
+        return None
+    mean_mm = sum(lengths) / len(lengths)
+    said = breaking_force_of_chain(forces=forces, links_in_piece=mean_mm, links=float(whole))
+    return {"samples": len(forces), "sample_length_mm": mean_mm, "length_mm": whole,
+            **said._asdict()}  # fmt: skip

@@ -17,7 +17,7 @@ from linkwright.quantities.number import number_and_unit
 from linkwright.records.acts import ActKind, acts, do
 from linkwright.records.base import Content
 from linkwright.records.errors import CannotRecord
-from linkwright.records.people import sign_in
+from linkwright.records.people import Signed, sign_in
 from linkwright.records.store import Store
 from linkwright.records.writing import MOST_BYTES
 from linkwright.services.naming import into, meaning
@@ -63,7 +63,7 @@ def listed() -> list[dict[str, Any]]:
 
 def described(name: str) -> dict[str, Any]:
     """One act with its arguments. Raises `UnknownName`."""
-    one = _act(name)
+    one = act_of(name)
     held = [argument.to_dict() for argument in arguments(one)]
     return {
         "name": one.name, "subject": one.subject, "does": inspect.getdoc(one.function),
@@ -80,11 +80,18 @@ def record(
     Raises `InputErrors` for arguments that cannot be read, all at once; `NotAllowed`,
     `CannotRecord` and `Overtaken` as the books say.
     """
-    one = _act(name)
+    one = act_of(name)
+    bound = bind(one, given)
+    return done_as(store, sign_in(store, person, pass_phrase), one, bound, why=why, key=key)
+
+
+def done_as(
+    store: Store, signed: Signed, one: ActKind, bound: dict[str, Any], *, why: str,
+    key: str | None = None,
+) -> Recorded:  # fmt: skip
+    """Do an act with arguments that are read already. Raises as `record`."""
     if not why.strip():
         raise InputErrors([Problem("missing-key", "every act has a reason", key="why")])
-    bound = bind(one, given)
-    signed = sign_in(store, person, pass_phrase)
     number, rows, new = do(store, signed, one, bound, why=why, key=key)
     return Recorded(number, tuple(rows), new)
 
@@ -142,7 +149,8 @@ def bind(one: ActKind, given: Mapping[str, str]) -> dict[str, Any]:
     return bound
 
 
-def _act(name: str) -> ActKind:
+def act_of(name: str) -> ActKind:
+    """An act by its name. Raises `UnknownName`."""
     known = acts()
     if name not in known:
         raise UnknownName("act", name, known)
