@@ -168,6 +168,9 @@ def test_certificates_are_withdrawn_by_the_next_list(works: Path, tmp_path: Path
     found = state(spoiled)
     assert found[0] == "unknown"
     assert "it is not used" in found[2][0]
+    memory.write_text('{"a": "b"}')
+    with pytest.raises(InputErrors, match="numbers of lists"):
+        state(one.path)
 
 
 def test_lists_that_cannot_be_are_refused(works: Path) -> None:

@@ -229,7 +229,10 @@ def _phrase(
 ) -> str:  # fmt: skip
     """The pass phrase of a key, from a file, the environment, or the terminal."""
     if file is not None:
-        return file.read_text("utf-8").split("\n")[0].rstrip("\r")
+        try:
+            return file.read_text("utf-8").split("\n")[0].rstrip("\r")
+        except UnicodeDecodeError:
+            raise ArgumentError("pass-phrase-file", str(file), "", "a text in UTF-8") from None
     if given := os.environ.get(variable):
         return given
     if not sys.stdin.isatty():

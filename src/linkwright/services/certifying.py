@@ -210,26 +210,33 @@ def _records(path: Path) -> dict[str, Any]:
 
 
 def _older(lists: Sequence[ReadList], remember: Path | None, notes: list[str]) -> bool:
-    """Tell of lists older than others of the same works, now or before; remember the newest."""
-    seen = {} if remember is None or not remember.exists() else _records(remember)
-    before = dict(seen)
-    for one in sorted(lists, key=lambda held: held.content.number, reverse=True):
-        works, number = one.content.signed_by[-1], one.content.number
-        newest = seen.get(works, 0)
-        if isinstance(newest, int) and number < newest:
-            notes.append(
-                f"list {number} of {one.content.works} ({one.content.issued_at[:10]}) is older "
-                f"than list {newest}, which was given already"
-            )
-        else:
-            seen[works] = number
-    if remember is not None and seen != before:
-        write_file(remember, json.dumps(seen, indent=1, sort_keys=True) + "\n")
-    newest_now = {one.content.signed_by[-1]: 0 for one in lists}
+    """Tell of lists older than others of the same works; whether all of a works are older.
+
+    A works is known by the head of its signer's chain. The newest numbers are remembered.
+    """
+    before = {} if remember is None or not remember.exists() else _numbers(remember)
+    now: dict[str, int] = {}
     for one in lists:
         works = one.content.signed_by[-1]
-        newest_now[works] = max(newest_now[works], one.content.number)
-    return any(number < before.get(works, 0) for works, number in newest_now.items())
+        now[works] = max(now.get(works, 0), one.content.number)
+    newest = {works: max(before.get(works, 0), now.get(works, 0)) for works in {*before, *now}}
+    notes += [
+        f"list {one.content.number} of {one.content.works} ({one.content.issued_at[:10]}) is "
+        f"older than list {newest[one.content.signed_by[-1]]}, which was given already"
+        for one in lists
+        if one.content.number < newest[one.content.signed_by[-1]]
+    ]
+    if remember is not None and newest != before:
+        write_file(remember, json.dumps(newest, indent=1, sort_keys=True) + "\n")
+    return any(number < before.get(works, 0) for works, number in now.items())
+
+
+def _numbers(path: Path) -> dict[str, int]:
+    """The newest number of each works, as they were remembered."""
+    data = _records(path)
+    if not all(type(number) is int for number in data.values()):
+        raise InputErrors([Problem("form", "does not hold numbers of lists", str(path))])
+    return data
 
 
 @dataclass(frozen=True)

@@ -89,6 +89,7 @@ def test_a_lot_that_is_not_released_is_not_certified(state: str) -> None:
         ("type", "3.2", "for the purchaser"),
         ("validators.0.independent", False, "independent"),
         ("validators.0.acts_for", "nobody", "nobody known"),
+        ("validators.0.name", "A" * 81, "too long"),
         ("requirements", [], "carries results"),
         ("requirements.1.verdict", "not met", "is not met"),
         ("requirements.1.verdict", "no evidence", "no evidence"),

@@ -27,11 +27,14 @@ from certified import (
     stranger,
     two_signed,
 )
-from cryptography.hazmat.primitives import serialization
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes, serialization
+from cryptography.hazmat.primitives.asymmetric import ec
+from cryptography.x509.oid import NameOID
 
 from linkwright.documents.certificates import paper as making
 from linkwright.documents.certificates.content import plain
-from linkwright.documents.certificates.keys import key_of, loaded, make_key
+from linkwright.documents.certificates.keys import Key, NoKey, key_of, loaded, make_key
 from linkwright.documents.certificates.paper import paper
 from linkwright.documents.certificates.revision import NotInForm, Signed, opened, prepared
 from linkwright.documents.certificates.verifying import NoCertificate, Verified, verified
@@ -114,6 +117,34 @@ def test_flipped_bits_around_and_in_the_signature_are_found() -> None:
                *range(one.after, len(raw))):  # fmt: skip
         bit = drawn.randrange(8)
         assert state(changed(raw, at, bit)) in ("bad", "none"), (at, bit)
+
+
+def test_an_authority_under_an_authority_vouches_for_nobody() -> None:
+    """A works' authority may have no other below it (path length 0)."""
+    above, trust = authority()
+    with pytest.raises(NoKey, match="stands for itself"):
+        make_key("between", PHRASE, BEGUN, issuer=above, authority=True)
+    private = ec.generate_private_key(ec.SECP256R1())
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "between")])
+    usage = above.certificate.extensions.get_extension_for_class(x509.KeyUsage).value
+    between = (
+        x509.CertificateBuilder()
+        .subject_name(name)
+        .issuer_name(above.certificate.subject)
+        .public_key(private.public_key())
+        .serial_number(77)
+        .not_valid_before(BEGUN)
+        .not_valid_after(BEGUN.replace(year=2030))
+        .add_extension(x509.BasicConstraints(True, 0), critical=True)
+        .add_extension(usage, critical=True)
+        .sign(above.private, hashes.SHA256())
+    )
+    below = Key(private, between, (above.certificate,))
+    packed, _pem = make_key("inspector", PHRASE, BEGUN, issuer=below)
+    raw = signed(paper(small()), small().validators[0].name, key_of(packed, PHRASE, "x"))
+    found = verified(raw, anchors=trust, page=False)
+    assert found.signature.state == "bad"
+    assert "by a key nobody here vouches for" in found.signature.said
 
 
 def test_the_count_of_unused_bits_in_a_certificate_cannot_be_changed() -> None:

@@ -59,6 +59,8 @@ def make_key(
     parts = [x509.NameAttribute(NameOID.COMMON_NAME, name)]
     if organisation:
         parts.insert(0, x509.NameAttribute(NameOID.ORGANIZATION_NAME, organisation))
+    if issuer is not None and authority:
+        raise NoKey("an authority of a works stands for itself, not under another")
     subject = x509.Name(parts)
     signing = private if issuer is None else issuer.private
     above = () if issuer is None else (issuer.certificate, *issuer.above)
@@ -174,6 +176,12 @@ def may_vouch(one: x509.Certificate) -> bool:
     except (x509.ExtensionNotFound, ValueError):
         return False
     return limits.ca and usage.key_cert_sign
+
+
+def may_stand_over(one: x509.Certificate, authorities: int) -> bool:
+    """Whether an authority may have so many other authorities below it (RFC 5280, 4.2.1.9)."""
+    limits = one.extensions.get_extension_for_class(x509.BasicConstraints).value
+    return limits.path_length is None or authorities <= limits.path_length
 
 
 def common_name(one: x509.Certificate) -> str:

@@ -30,7 +30,7 @@ from cryptography.hazmat.primitives.asymmetric.utils import (
     encode_dss_signature,
 )
 
-from linkwright.documents.certificates.keys import Key, loaded, may_vouch
+from linkwright.documents.certificates.keys import Key, loaded, may_stand_over, may_vouch
 
 assert tsp.SigningCertificateV2  # noqa: S101 - it teaches cms to read this attribute
 _MOST_CERTIFICATES = 4
@@ -223,7 +223,12 @@ def vouched_by(
     if not all(_holds(one, at) for one in chain) or not _may_sign(chain[0]):
         return None
     for anchor in anchors:
-        if anchor in chain or (_holds(anchor, at) and issued(chain[-1], anchor)):
+        above = [*chain[1:]]
+        if anchor not in chain:
+            if not (_holds(anchor, at) and issued(chain[-1], anchor)):
+                continue
+            above.append(anchor)
+        if all(may_stand_over(one, below) for below, one in enumerate(above)):
             return anchor
     return None
 

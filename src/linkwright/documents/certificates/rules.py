@@ -43,7 +43,7 @@ Found = Iterator[tuple[str, str, str | None]]
 """Key, what is wrong with it, what would be accepted."""
 LIFTING_ASKS = ("manufacturing proof force", "breaking force", "total ultimate elongation")
 """Characteristics that the maker's certificate of lifting chain states: EN 818-1 (from memory)."""
-_LONGEST_TEXT = 1000
+_LONGEST_TEXT, _LONGEST_NAME = 1000, 80
 _FINGERPRINT = re.compile(r"[0-9a-f]{64}")
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 
@@ -126,6 +126,8 @@ def _by_type(one: Certificate) -> Found:
         return
     for_maker = [man for man in one.validators if man.acts_for == MAKER]
     others = [man for man in one.validators if man.acts_for in (PURCHASER, OFFICIAL)]
+    if not all(0 < len(man.name) <= _LONGEST_NAME for man in one.validators):
+        yield "validators", "have a name that is empty or too long", f"1 to {_LONGEST_NAME} letters"
     if len(for_maker) + len(others) != len(one.validators):
         yield "validators", "act for nobody known", f"{MAKER}, {PURCHASER}, {OFFICIAL}"
     if len(for_maker) != 1 or one.validators[0] not in for_maker:
