@@ -135,7 +135,7 @@ def test_each_row_of_a_file_is_an_act_once(books: Books, tmp_path: Path) -> None
     [b"", b"a;a\n1;2\n", b"lot;value\nx\n", b'a;b\n"x;y\n', b"\xff\xfe\x00", b"a,,b\n1,2,3\n"],
 )
 def test_a_file_without_rows_of_acts_is_refused_whole(
-    books: Books,
+    books: Books,  # noqa: F811
     tmp_path: Path,
     raw: bytes,
 ) -> None:
