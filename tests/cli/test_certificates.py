@@ -16,7 +16,7 @@ PHRASE = "a phrase for tests only"
 
 @pytest.fixture
 def works(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: Callable[..., Any]) -> Path:
-    monkeypatch.setenv("LINKWRIGHT_PASS_PHRASE", PHRASE)
+    monkeypatch.setenv("LINKWRIGHT_KEY_PHRASE", PHRASE)
     monkeypatch.chdir(tmp_path)
     assert command("key", "works.p12", "--name", "Quarry Lane works").code == 0
     return tmp_path
@@ -79,14 +79,14 @@ def test_a_lot_that_is_not_released_gives_exit_code_1(
 def test_the_pass_phrase_comes_from_a_file_too(
     works: Path, command: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.delenv("LINKWRIGHT_PASS_PHRASE")
+    monkeypatch.delenv("LINKWRIGHT_KEY_PHRASE")
     Path("phrase").write_text(PHRASE + "\n")
     words = ("certify", str(EXAMPLE), "--key", "works.p12", "--out", "c.pdf")
-    assert command(*words, "--pass-phrase-file", "phrase").code == 0
+    assert command(*words, "--key-phrase", "phrase").code == 0
     monkeypatch.setattr("sys.stdin.isatty", lambda: False, raising=False)
     found = command(*words, "--force")
     assert found.code == 2
-    assert "LINKWRIGHT_PASS_PHRASE" in found.err
+    assert "LINKWRIGHT_KEY_PHRASE" in found.err
 
 
 def test_the_schemas_are_printed(command: Callable[..., Any]) -> None:

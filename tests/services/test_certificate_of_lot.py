@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from kept_books import PHRASE, Books, _quick, books  # noqa: F401 - fixtures
+from kept_books import PHRASE, Books, _quick, begun, books  # noqa: F401 - fixtures
 
 from linkwright.quantities import InputErrors
 from linkwright.records.base import Content
 from linkwright.records.store import open_store
-from linkwright.services.certificate_of_lot import means_of, records_of
+from linkwright.services.certificate_of_lot import means_of, records_in, records_of
 from linkwright.services.certifying import VerifyRequest, verify_file
 from linkwright.services.key_files import KeyRequest, make_key_file
 
@@ -58,10 +58,7 @@ def test_from_released_lot_to_verified_paper_to_withdrawal(
     """Signed, compared with the books, named by the list once it is withdrawn."""
     row = signing.act("issue_certificate", "dora", lot="L1")[0]
     file = paper(signing, row["paper"], tmp_path / "c.pdf")
-    with signing.store.reading() as session:
-        held = records_of(session, "2026-00001")
-    (tmp_path / "r.json").write_text(json.dumps(held))
-    found = verified(file, key, records=tmp_path / "r.json")
+    found = verified(file, key, records=records_in(signing.store.place))
     assert found.good
     assert found.found.records.state == "good"
     certificate = found.found.certificate
@@ -89,6 +86,18 @@ def test_a_result_that_was_taken_out_later_differs_from_the_records(
     found = verified(file, key, records=tmp_path / "r.json")
     assert not found.good
     assert [one.certificate for one in found.found.differences] == [86.1]
+
+
+def test_books_that_do_not_know_a_certificate_say_otherwise(
+    signing: Books, key: Path, tmp_path: Path
+) -> None:
+    """A paper signed with the right key and never registered."""
+    row = signing.act("issue_certificate", "dora", lot="L1")[0]
+    file = paper(signing, row["paper"], tmp_path / "c.pdf")
+    other = begun(str(tmp_path / "other.books"))
+    other.store.close()
+    found = verified(file, key, records=records_in(other.store.place))
+    assert found.found.records.state == "bad"
 
 
 def test_a_correction_names_what_it_replaces(signing: Books, key: Path, tmp_path: Path) -> None:

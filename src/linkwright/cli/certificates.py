@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from linkwright.cli.pass_phrase import OF_KEY, ask_pass_phrase
 from linkwright.cli.show import Json, NoColor, Screen, columns
-from linkwright.quantities import ArgumentError
 
 if TYPE_CHECKING:
-    from linkwright.services.certifying import Certified, VerifyAnswer
+    from linkwright.services.certifying import Certified, RecordsOf, VerifyAnswer
 
-_PHRASE = "LINKWRIGHT_PASS_PHRASE"
-_ASKED = f"""The pass phrase of a key comes from the environment ({_PHRASE}), from the first
-line of a file (--pass-phrase-file), or is asked for at the terminal."""
+_ASKED = f"""The pass phrase of a key comes from the environment ({OF_KEY}), from the first
+line of a file (--key-phrase), or is asked for at the terminal."""
 CERTIFY_EPILOG = f"""
 Examples:
 
@@ -45,7 +42,7 @@ Examples:
 \b
   linkwright verify certificate.pdf --trust works.pem
   linkwright verify certificate.pdf --trust works.pem --withdrawals list.json --json
-  linkwright verify certificate.pdf --trust works.pem --records records.json
+  linkwright verify certificate.pdf --trust works.pem --books quarry.books
 
 Says three things, without a network: whether the signature is whole and who vouches for its key;
 whether the data is as signed; and the status known up to the newest list of withdrawals. Exit
@@ -73,11 +70,11 @@ Examples:
 
 Writes the key (PKCS #12, mode 600) and beside it the certificate (.pem) that others are given for
 --trust. Keep the key off the network and out of every folder that is copied about. {_ASKED}
-The pass phrase of the issuer is asked for, or comes from {_PHRASE}_OF_ISSUER.
+The pass phrase of the issuer is asked for, or comes from {OF_KEY}_OF_ISSUER.
 """
 PhraseFile = Annotated[
     Path | None,
-    typer.Option("--pass-phrase-file", metavar="FILE", help="Its first line opens the key."),
+    typer.Option("--key-phrase", metavar="FILE", help="Its first line opens the key."),
 ]
 Force = Annotated[bool, typer.Option("--force", help="Replace files that exist.")]
 
@@ -97,7 +94,7 @@ def certify(
     data: Annotated[Path, typer.Argument(metavar="DATA", help="JSON file of the certificate.")],
     key: Annotated[Path, _option("--key", "FILE", "Key of the first validator.")],
     out: Annotated[Path, _option("--out", "FILE", "Write the certificate here (PDF).")],
-    pass_phrase_file: PhraseFile = None,
+    key_phrase: PhraseFile = None,
     force: Force = False,
     json: Json = False,
     no_color: NoColor = False,
@@ -105,7 +102,7 @@ def certify(
     """Make a certificate of a released lot as signed PDF/A with its data inside."""
     from linkwright.services.certifying import certify_file  # noqa: PLC0415
 
-    made = certify_file(data, key, _phrase(pass_phrase_file, key), out, force=force)
+    made = certify_file(data, key, _phrase(key_phrase, key), out, force=force)
     return _tell(made, json, no_color)
 
 
@@ -113,7 +110,7 @@ def countersign(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Certificate, signed once.")],
     key: Annotated[Path, _option("--key", "FILE", "Key of the second validator.")],
     out: Annotated[Path, _option("--out", "FILE", "Write the certificate here (PDF).")],
-    pass_phrase_file: PhraseFile = None,
+    key_phrase: PhraseFile = None,
     force: Force = False,
     json: Json = False,
     no_color: NoColor = False,
@@ -121,7 +118,7 @@ def countersign(
     """Add the second signature to an inspection certificate 3.2."""
     from linkwright.services.certifying import countersign_file  # noqa: PLC0415
 
-    made = countersign_file(file, key, _phrase(pass_phrase_file, key), out, force=force)
+    made = countersign_file(file, key, _phrase(key_phrase, key), out, force=force)
     return _tell(made, json, no_color)
 
 
@@ -136,6 +133,9 @@ def verify(
     records: Annotated[
         Path | None, _option("--records", "FILE", "Compare every value with these records (JSON).")
     ] = None,
+    books: Annotated[
+        str | None, _option("--books", "BOOKS", "Compare every value with the books of the works.")
+    ] = None,
     remember: Annotated[
         Path | None,
         _option("--remember", "FILE", "Keep the newest lists given here, and tell of older ones."),
@@ -146,9 +146,12 @@ def verify(
     """Check a certificate offline: signature whole, data as signed, status known up to a date."""
     from linkwright.services.certifying import VerifyRequest, verify_file  # noqa: PLC0415
 
-    request = VerifyRequest(
-        file, tuple(withdrawals or ()), tuple(trust or ()), records, remember
-    )  # fmt: skip
+    held: Path | RecordsOf | None = records
+    if books is not None:
+        from linkwright.services.certificate_of_lot import records_in  # noqa: PLC0415
+
+        held = records_in(books)
+    request = VerifyRequest(file, tuple(withdrawals or ()), tuple(trust or ()), held, remember)
     found = verify_file(request)
     screen = Screen(no_color=no_color)
     screen.data(found.to_dict()) if json else screen.result(_statements(found))
@@ -172,7 +175,7 @@ def withdraw(
         str, _option("--superseded-by", "NUMBER", "The certificate that replaces it.")
     ] = "",
     days: Annotated[int, _option("--days", "N", "The next list comes within so many days.")] = 30,
-    pass_phrase_file: PhraseFile = None,
+    key_phrase: PhraseFile = None,
     force: Force = False,
     json: Json = False,
     no_color: NoColor = False,
@@ -180,7 +183,7 @@ def withdraw(
     """Sign the next list of withdrawn certificates."""
     from linkwright.services.certifying import ListRequest, publish_list  # noqa: PLC0415
 
-    phrase = _phrase(pass_phrase_file, key)
+    phrase = _phrase(key_phrase, key)
     made = publish_list(
         ListRequest(out, key, phrase, works, after, certificate, reason, superseded_by, days, force)
     )
@@ -204,7 +207,7 @@ def key(
         bool, typer.Option("--authority", help="It vouches for other keys and signs nothing else.")
     ] = False,
     issuer: Annotated[Path | None, _option("--issuer", "FILE", "Authority that vouches.")] = None,
-    pass_phrase_file: PhraseFile = None,
+    key_phrase: PhraseFile = None,
     force: Force = False,
     json: Json = False,
     no_color: NoColor = False,
@@ -212,8 +215,8 @@ def key(
     """Make a key for signing, kept by a pass phrase, with its certificate beside it."""
     from linkwright.services.key_files import KeyRequest, make_key_file  # noqa: PLC0415
 
-    phrase = _phrase(pass_phrase_file, out, twice=True)
-    above = "" if issuer is None else _phrase(None, issuer, variable=f"{_PHRASE}_OF_ISSUER")
+    phrase = _phrase(key_phrase, out, twice=True)
+    above = "" if issuer is None else _phrase(None, issuer, variable=f"{OF_KEY}_OF_ISSUER")
     made = make_key_file(
         KeyRequest(out, name, phrase, organisation, kind.value, years, issuer, above, authority,
                    force)
@@ -224,24 +227,9 @@ def key(
     return 0
 
 
-def _phrase(
-    file: Path | None, of: Path, *, twice: bool = False, variable: str = _PHRASE
-) -> str:  # fmt: skip
-    """The pass phrase of a key, from a file, the environment, or the terminal."""
-    if file is not None:
-        try:
-            return file.read_text("utf-8").split("\n")[0].rstrip("\r")
-        except UnicodeDecodeError:
-            raise ArgumentError("pass-phrase-file", str(file), "", "a text in UTF-8") from None
-    if given := os.environ.get(variable):
-        return given
-    if not sys.stdin.isatty():
-        raise ArgumentError(
-            "pass-phrase-file", "", "", f"a file, or {variable} in the environment",
-            "is needed where nobody can be asked",
-        )  # fmt: skip
-    return str(typer.prompt(f"pass phrase of {of}", hide_input=True, confirmation_prompt=twice,
-                            err=True))  # fmt: skip
+def _phrase(file: Path | None, of: Path, *, twice: bool = False, variable: str = OF_KEY) -> str:
+    """The pass phrase of a key."""
+    return ask_pass_phrase(file, str(of), variable=variable, twice=twice, option="--key-phrase")
 
 
 def _tell(made: Certified, json: bool, no_color: bool) -> int:

@@ -2,7 +2,7 @@
 
 The letter is a TOML file of the works: who makes and signs, how goods are described, the statement,
 declaration and technical file. What the books know (pieces, heats, results, the decision) never
-comes from a letter. Offers `means_of`, `maker_of`, `lister_of` and `records_of`.
+comes from a letter. Offers `means_of`, `maker_of`, `lister_of`, `records_of` and `records_in`.
 """
 
 from __future__ import annotations
@@ -18,13 +18,13 @@ from sqlalchemy.orm import Session
 from linkwright.documents.certificates.content import Certificate, plain
 from linkwright.documents.certificates.reading import certificate_of
 from linkwright.documents.certificates.withdrawals import Withdrawal, WithdrawalList, published
-from linkwright.quantities import InputErrors, Problem
+from linkwright.quantities import InputErrors, Problem, UnknownName
 from linkwright.records.kinds import Certificate as Registered
 from linkwright.records.kinds import Test
 from linkwright.records.means import Lister, Made, Maker
 from linkwright.records.writing import found
-from linkwright.services.books import Signing
-from linkwright.services.certifying import certify
+from linkwright.services.books import Signing, opened
+from linkwright.services.certifying import RecordsOf, certify
 from linkwright.services.key_files import key_from
 from linkwright.works.canonical import canonical_bytes
 from linkwright.works.toml_file import TomlFile, read_toml
@@ -83,6 +83,19 @@ def records_of(session: Session, number: str) -> dict[str, Any]:
             test = found(session, Test, record)
             result["value"] = None if test.state == "void" else test.value
     return data
+
+
+def records_in(place: str) -> RecordsOf:
+    """What the books at a place hold of a certificate, by its number; empty if they know none."""
+
+    def held(number: str) -> Mapping[str, Any]:
+        with opened(place) as store, store.reading() as session:
+            try:
+                return records_of(session, number)
+            except UnknownName:
+                return {}
+
+    return held
 
 
 def _told(facts: Mapping[str, Any], letter: TomlFile) -> Certificate:

@@ -11,7 +11,7 @@ Who may release and certify is known to the records; here a lot that is not rele
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -49,6 +49,8 @@ from linkwright.services.key_files import anchors_from, key_from, read_bytes
 from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.written_file import refuse_existing, write_file
 
+RecordsOf = Callable[[str], Mapping[str, Any]]
+"""From the number of a certificate to what the records hold of it, empty if they know none."""
 _TIME = "%Y-%m-%dT%H:%M:%SZ"
 
 
@@ -143,7 +145,7 @@ class VerifyRequest:
     file: Path
     withdrawals: tuple[Path, ...] = ()
     trust: tuple[Path, ...] = ()
-    records: Path | None = None
+    records: Path | RecordsOf | None = None
     remember: Path | None = None
 
 
@@ -184,7 +186,7 @@ def verify_file(request: VerifyRequest) -> VerifyAnswer:
     anchors = anchors_from(request.trust)
     notes: list[str] = []
     lists = [one for path in request.withdrawals if (one := _list(path, notes)) is not None]
-    records = None if request.records is None else _records(request.records)
+    records = _held(request.records, raw)
     found = verified(raw, anchors=anchors, lists=lists, records=records, name=str(request.file))
     older = _older(lists, request.remember, notes)
     return VerifyAnswer(request.file, found, tuple(notes), older)
@@ -196,6 +198,13 @@ def _list(path: Path, notes: list[str]) -> ReadList | None:
     except NotWhole as error:
         notes.append(f"{path}: the list of withdrawals {error}; it is not used")
         return None
+
+
+def _held(records: Path | RecordsOf | None, raw: bytes) -> Mapping[str, Any] | None:
+    if records is None or isinstance(records, Path):
+        return None if records is None else _records(records)
+    certificate = certificate_in(raw)
+    return None if certificate is None else records(certificate.number)
 
 
 def _records(path: Path) -> dict[str, Any]:
