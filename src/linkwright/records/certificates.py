@@ -30,7 +30,7 @@ from linkwright.records.kinds import (
 )
 from linkwright.records.pieces import STOCK, in_places
 from linkwright.records.type_tests import coils_of
-from linkwright.records.writing import Writing, all_latest, found, history, latest
+from linkwright.records.writing import Writing, all_latest, found, history, latest, rule
 
 TYPES = ("2.1", "2.2", "3.1", "3.2")
 """Types of inspection document of EN 10204."""
@@ -150,6 +150,7 @@ def facts_of(session: Session, lot: Lot, pieces: list[Piece]) -> dict[str, Any]:
             for heat in heats.values()
         ],
         "coils": [coil.name for coil in coils],
+        "two_people": rule(session, "two_people", 1) != 0,
         "release": None if decided is None else _release(session, decided),
         "evidence": None if decided is None else json.loads(decided.evidence),
     }  # fmt: skip

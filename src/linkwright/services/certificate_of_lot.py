@@ -156,7 +156,7 @@ def _release(facts: Mapping[str, Any]) -> dict[str, Any]:
         "proposed_by": held["proposed"]["name"], "proposed_at": _time(held["proposed"]["at"]),
         "released_by": held["decided"]["name"], "released_at": _time(held["decided"]["at"]),
         "evidence": held["evidence_digest"],
-        "two_people": held["proposed"]["by"] != held["decided"]["by"],
+        "two_people": facts["two_people"],
     }  # fmt: skip
 
 
@@ -179,6 +179,8 @@ def _line(
             for result in counted
         ],
         "standard_uncertainty": one["standard_uncertainty"], "verdict": one["verdict"],
+        "basis": "memory" if "from memory" in one["source"] else "standard",
+        "specific": facts["type"] != "2.2",
         "method": letter.get("methods", {}).get(name, ""),
         "code": letter.get("codes", {}).get(name, ""),
         "records": [result["test"].partition(":")[2] for result in counted],
