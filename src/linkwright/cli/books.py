@@ -52,6 +52,14 @@ Without an act the acts are listed; without values, what an act takes. The pass 
 --pass-phrase FILE, from LINKWRIGHT_PASS_PHRASE, or is asked for. Sent twice with the same --key,
 an act is done once. seen=N tells you if somebody changed the record after version N.
 """
+ENTER_EPILOG = """
+Example:
+
+\b
+  linkwright enter order.toml --books quarry.books --as ben --why "order of 2 November"
+
+The same file entered twice does nothing twice. Lines whose chain is not chosen yet are left out.
+"""
 LOOK_EPILOG = """
 Examples:
 
@@ -210,6 +218,30 @@ def record(
         screen.result(f"{row['id']}  {row['state']}, version {row['version']}")
     screen.note(f"act {done.act}" if done.new else f"done before, as act {done.act}")
     return 0
+
+
+def enter(
+    order: Annotated[Path, typer.Argument(metavar="ORDER", help="Order file.")],
+    place: Books = None,
+    person: Person = None,
+    why: Annotated[str | None, typer.Option("--why", metavar="TEXT", help="The reason.")] = None,
+    pass_phrase: PassPhrase = None,
+    json: Json = False,
+    no_color: NoColor = False,
+) -> None:
+    """Enter an order file in the books, with what the standard of each line asks of its lots."""
+    from linkwright.services.books import opened  # noqa: PLC0415
+    from linkwright.services.entering_order import enter_order  # noqa: PLC0415
+
+    who, reason = _wanted(person, "--as", "--as PERSON"), _wanted(why, "--why", "--why TEXT")
+    with opened(_wanted(place, "--books", "--books BOOKS, or LINKWRIGHT_BOOKS")) as store:
+        secret = ask_pass_phrase(pass_phrase, who)
+        made = enter_order(store, who, secret, order, why=reason)
+    screen = Screen(no_color=no_color)
+    told = [("order", made.order), ("lines", ", ".join(made.lines)), ("acts", str(made.acts))]
+    screen.data(made.to_dict()) if json else screen.result(columns(told, indent=""))
+    for note in made.notes:
+        screen.note(f"note: {note}")
 
 
 def look(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from linkwright.cli.pass_phrase import ask_pass_phrase
 from linkwright.cli.show import Json, NoColor, Screen, columns
 from linkwright.quantities import significant
 
@@ -19,12 +20,15 @@ Examples:
 \b
   linkwright month quarry-lane --links 39000
   linkwright month quarry-lane --links 3000000 --seed 7
+  linkwright month quarry-lane --links 39000 --books quarry.books
   linkwright month many --links 100000000 --kind weld
 
 Everything is invented: the works Quarry Lane, its machines, readings and faults. The folder gets
 machines/ (files as machines write them, one a machine and day), map.toml (how they are read),
 laboratory/ (tests of lots and coils) and truth.json (what was put in). 39000 links are the first
 night, 3000000 a month of one line; more run on further lines. Same links and seed, same bytes.
+--books begins books with the people of the month (anna administers, ben records, cleo checks, dora
+releases), its metal, lots and tests, for record, look and verify.
 """
 
 
@@ -38,6 +42,14 @@ def month(
         list[str] | None,
         typer.Option("--kind", metavar="KIND", help="Only this kind of reading. Repeatable."),
     ] = None,
+    books: Annotated[
+        str | None,
+        typer.Option("--books", metavar="BOOKS", help="New books with its people, lots and tests."),
+    ] = None,
+    pass_phrase: Annotated[
+        Path | None,
+        typer.Option("--pass-phrase", metavar="FILE", help="First line: that of all its people."),
+    ] = None,
     force: Annotated[
         bool, typer.Option("--force", help="Replace the folder if it exists.")
     ] = False,
@@ -50,6 +62,11 @@ def month(
     kinds = tuple(dict.fromkeys(kind)) if kind else KINDS
     made = make_month(MonthRequest(folder, links, seed, kinds, force=force))
     screen = Screen(no_color=no_color)
+    if books is not None:
+        from linkwright.services.month.kept import keep_month  # noqa: PLC0415
+
+        kept = keep_month(folder, books, ask_pass_phrase(pass_phrase, "the invented people"))
+        screen.note(f"wrote {len(kept.lots)} lots with their tests into {kept.books}")
     screen.data(made.to_dict()) if json else screen.result("\n".join(_told(made)))
 
 
