@@ -74,7 +74,7 @@ def issue_certificate(
     for piece in pieces:
         rows.append(
             writing.new(
-                CertifiedPiece, f"{name}/{piece.name}"[:80], certificate_id=certificate.id,
+                CertifiedPiece, f"{name}/{piece.name}"[:200], certificate_id=certificate.id,
                 piece_id=piece.id,
             )
         )  # fmt: skip

@@ -27,7 +27,7 @@ from linkwright.works.canonical import canonical_bytes
 R = TypeVar("R", bound=Row)
 LONGEST_TEXT = 20_000
 """Characters that a text of a record may have."""
-LONGEST_NAME = 80
+LONGEST_NAME = 200
 MOST_BYTES = 50_000_000
 """Bytes that a kept paper may have."""
 _ASIDE = frozenset({"sequence", "act", "id", "version", "state"})

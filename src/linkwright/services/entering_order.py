@@ -17,6 +17,7 @@ from linkwright.services.recording import act_of, done_as
 from linkwright.standards.chain_requirements import chain_standard
 from linkwright.standards.requirement import ChainRequirement
 from linkwright.standards.roller_chain import roller_chain_strength
+from linkwright.works.canonical import content_hash
 from linkwright.works.order import Line, Order, order_of_bytes, read_order
 
 _NOT_TESTED = ("working load limit", "spacing of ")
@@ -68,8 +69,9 @@ def entered(store: Store, signed: Signed, order: Order, *, why: str) -> Entered:
         asked += of_standard
         if not of_standard:
             notes.append(f"line {line.id}: what its lots must show is entered by ask_of_line")
-    for place, (name, given) in enumerate(asked):
-        done = done_as(store, signed, act_of(name), given, why=why, key=f"order {key} {place}")
+    for name, given in asked:
+        own = content_hash({"order": key, "act": name, "given": given})
+        done = done_as(store, signed, act_of(name), given, why=why, key=f"order {own}")
         acts += done.new
     return Entered(order.number, tuple(lines), acts, tuple(notes))
 
