@@ -71,10 +71,10 @@ def issue_certificate(
         replaces_id=old.id if old else None, reason=writing.act.why if old else None,
     )  # fmt: skip
     rows.append(certificate)
-    for piece in pieces:
+    for number, piece in enumerate(pieces, start=1):
         rows.append(
             writing.new(
-                CertifiedPiece, f"{name}/{piece.name}"[:200], certificate_id=certificate.id,
+                CertifiedPiece, f"{name}/{number}", certificate_id=certificate.id,
                 piece_id=piece.id,
             )
         )  # fmt: skip
