@@ -9,12 +9,14 @@ a decimal or thousands sign other than the map says. Digits are correctly rounde
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
+
+from linkwright.link_data.columns import Form
 
 LONGEST_SHOWN = 40
 MOST_DIGITS = 18
@@ -81,6 +83,17 @@ def lists(texts: pa.Array, sign: Sign) -> Read:
             faults.append((place, read.faults[0][1]))
         made.append(None if read is None or read.faults else read.values.to_pylist())
     return Read(pa.array(made, pa.list_(pa.float64())), faults)
+
+
+def of_form(texts: pa.Array, form: Form, sign: Sign, clock: Callable[[], Read]) -> Read:
+    """Texts as values of a column's form; ``clock`` reads them as times."""
+    if form == "text":
+        return Read(texts, [])
+    if form == "clock":
+        return clock()
+    if form == "whole":
+        return wholes(texts, sign)
+    return numbers(texts, sign) if form == "number" else lists(texts, sign)
 
 
 def shown(text: object) -> str:

@@ -133,13 +133,11 @@ class CsvSource:
         return values
 
     def _judged(self, one: ColumnMap, texts: pa.Array) -> cells.Read:
-        form, how = one.column.form, self._how
-        if form == "text":
-            return cells.Read(texts, [])
-        if form == "clock":
-            return clocks.clocks(texts, one.form, how.zone, how.repeated_hour)
-        read = {"number": cells.numbers, "whole": cells.wholes, "numbers": cells.lists}[form]
-        return read(texts, self._sign)
+        how = self._how
+        return cells.of_form(
+            texts, one.column.form, self._sign,
+            lambda: clocks.clocks(texts, one.form, how.zone, how.repeated_hour),
+        )  # fmt: skip
 
     def _exact_batch(self, piece: bytes) -> Batch:
         sound = piece.decode("utf-8", "replace").replace("\0", _UNREADABLE).encode()
