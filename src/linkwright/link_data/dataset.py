@@ -21,6 +21,7 @@ from typing import Any
 import duckdb
 
 from linkwright.link_data.columns import KINDS, Kind
+from linkwright.link_data.ledger import settle_if_left
 from linkwright.quantities import CannotPlan, InputErrors, Problem
 
 MEMORY_LIMIT = "1GiB"
@@ -63,6 +64,7 @@ def opened(
     if not folder.is_dir():
         text = "is no folder of link data"
         raise InputErrors([Problem("file", text, str(folder), accepted="a folder of ingest")])
+    settle_if_left(folder)
     connection = _connected(folder, memory_limit, threads)
     try:
         yield Dataset(folder, connection)

@@ -80,6 +80,8 @@ def take_in(path: Path, how: FileMap, folder: Path) -> Taken:
     """
     ledger = Ledger(folder)
     try:
+        if not folder.exists():
+            open_source(path, how).close()  # what cannot be read makes no folder
         ledger.prepare()
         with ledger.locked():
             ledger.settle()
