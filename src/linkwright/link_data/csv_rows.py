@@ -109,9 +109,7 @@ class CsvSource:
         if one.column.name in ("machine", "counter", "clock") and values.null_count:
             raise _Doubtful
         if form == "text":
-            return pa.DictionaryArray.from_arrays(
-                values.indices, _trimmed_words(values.dictionary)
-            )
+            return pa.DictionaryArray.from_arrays(values.indices, _trimmed_words(values.dictionary))
         if pa.types.is_string(values.type):
             read = self._judged(one, cells.trimmed(values))
             if read.faults:

@@ -223,9 +223,9 @@ def _column_faults(
     bounds = [row[key] for key in ("least", "greatest") if key in row]
     if bounds and column.form not in ("number", "whole"):
         yield Contradiction((*path, "name"), f"{name} has no bounds", "bounds of numbers only")
-    if len(bounds) == 2 and all(isinstance(one, (int, float)) for one in bounds):
-        if bounds[0] > bounds[1]:
-            yield Contradiction((*path, "least"), "is above greatest", "at most greatest")
+    numbers = [one for one in bounds if isinstance(one, (int, float))]
+    if len(numbers) == 2 and numbers[0] > numbers[1]:
+        yield Contradiction((*path, "least"), "is above greatest", "at most greatest")
 
 
 def _fixed_faults(fixed: Any, column: Column, path: Where) -> Iterator[Contradiction]:

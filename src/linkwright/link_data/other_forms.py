@@ -219,29 +219,32 @@ def _plain(values: pa.Array) -> pa.Array:
 def _typed(one: ColumnMap, values: pa.Array, how: FileMap) -> cells.Read:
     """A column of Parquet in the form of ours."""
     kind, form = values.type, one.column.form
+    whole = pa.types.is_integer(kind)
+    number = whole or pa.types.is_floating(kind) or pa.types.is_decimal(kind)
     if pa.types.is_string(kind):
-        return _judged(one, cells.trimmed(values), how)
-    if pa.types.is_null(kind):
-        return cells.Read(pa.nulls(len(values), _TYPES[form]), [])
-    number = pa.types.is_integer(kind) or pa.types.is_floating(kind) or pa.types.is_decimal(kind)
-    if form == "number" and number:
-        made = values.cast(pa.float64(), safe=False)
-        return _finite(values, made)
-    if form in ("whole", "text") and pa.types.is_integer(kind):
-        return _judged(one, values.cast(pa.string()), how)
-    if form == "whole" and number:
-        return _judged(one, values.cast(pa.decimal128(38, 6)).cast(pa.string()), how)
-    if form == "clock" and pa.types.is_timestamp(kind):
-        if kind.tz is not None:
-            return cells.Read(values.cast(clocks.UTC_TIME, safe=False), [])
-        made, faults = clocks.to_utc(values.cast(pa.timestamp("us"), safe=False), how.zone,
-                                     how.repeated_hour)  # fmt: skip
-        return cells.Read(made, faults)
-    if form == "clock" and pa.types.is_integer(kind):
-        return _judged(one, values.cast(pa.string()), how)
-    if form == "numbers" and (pa.types.is_list(kind) or pa.types.is_large_list(kind)):
-        return _lists_of_json(values.to_pylist())
-    raise ValueError(f"column {one.head} is {kind}, not {form}")
+        read = _judged(one, cells.trimmed(values), how)
+    elif pa.types.is_null(kind):
+        read = cells.Read(pa.nulls(len(values), _TYPES[form]), [])
+    elif form == "number" and number:
+        read = _finite(values, values.cast(pa.float64(), safe=False))
+    elif form in ("whole", "text", "clock") and whole:
+        read = _judged(one, values.cast(pa.string()), how)
+    elif form == "clock" and pa.types.is_timestamp(kind):
+        read = _timestamps(values, how)
+    elif form == "numbers" and (pa.types.is_list(kind) or pa.types.is_large_list(kind)):
+        read = _lists_of_json(values.to_pylist())
+    else:
+        raise ValueError(f"column {one.head} is {kind}; {one.column.name} is {form}")
+    return read
+
+
+def _timestamps(values: pa.Array, how: FileMap) -> cells.Read:
+    """Times of Parquet, cut to microseconds; those without a zone are local."""
+    if values.type.tz is not None:
+        return cells.Read(values.cast(clocks.UTC_TIME, safe=False), [])
+    local = values.cast(pa.timestamp("us"), safe=False)
+    made, faults = clocks.to_utc(local, how.zone, how.repeated_hour)
+    return cells.Read(made, faults)
 
 
 def _finite(values: pa.Array, made: pa.Array) -> cells.Read:
@@ -252,5 +255,8 @@ def _finite(values: pa.Array, made: pa.Array) -> cells.Read:
 
 
 def _judged(one: ColumnMap, texts: pa.Array, how: FileMap) -> cells.Read:
-    return cells.of_form(texts, one.column.form, cells.Sign(how.decimal, how.thousands),
-                         lambda: clocks.clocks(texts, one.form, how.zone, how.repeated_hour))  # fmt: skip
+    sign = cells.Sign(how.decimal, how.thousands)
+    return cells.of_form(
+        texts, one.column.form, sign,
+        lambda: clocks.clocks(texts, one.form, how.zone, how.repeated_hour),
+    )  # fmt: skip

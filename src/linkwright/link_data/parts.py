@@ -61,7 +61,7 @@ def write_part(path: Path, kind: str, table: pa.Table) -> None:
     """Write one whole part."""
     writer = _writer(path, kind)
     with writer:
-        writer.write_table(table, row_group_size=GROUP_ROWS)
+        writer.write_table(table.cast(packed_schema(kind)), row_group_size=GROUP_ROWS)
     sync_file(path)
 
 
