@@ -109,7 +109,10 @@ class CsvSource:
         if one.column.name in ("machine", "counter", "clock") and values.null_count:
             raise _Doubtful
         if form == "text":
-            return pa.DictionaryArray.from_arrays(values.indices, _trimmed_words(values.dictionary))
+            words = cells.trimmed(values.dictionary)
+            if words.null_count:
+                raise _Doubtful
+            return pa.DictionaryArray.from_arrays(values.indices, words)
         if pa.types.is_string(values.type):
             read = self._judged(one, cells.trimmed(values))
             if read.faults:
@@ -239,13 +242,18 @@ def _batch(
 
 
 def _is_doubtful(piece: bytes) -> bool:
-    if b"\0" in piece or (b"\xef" in piece and _UNREADABLE.encode() in piece):
+    if b"\0" in piece or not _is_readable(piece):
         return True
     return any(sign in piece and b"0" + sign in piece for sign in (b"x", b"X"))
 
 
-def _trimmed_words(words: pa.Array) -> pa.Array:
-    return cells.trimmed(words)
+def _is_readable(piece: bytes) -> bool:
+    if piece.isascii():
+        return True
+    try:
+        return _UNREADABLE not in piece.decode("utf-8")
+    except UnicodeDecodeError:
+        return False
 
 
 def _unreadable(columns: Sequence[pa.Array]) -> np.ndarray:
