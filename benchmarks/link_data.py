@@ -80,14 +80,15 @@ def bare(csv: Path, folder: Path) -> float:
         run = database.execute
         run(f"SET threads = {THREADS}")
         run(f"COPY (SELECT * FROM read_csv('{csv}')) TO '{file}' (FORMAT parquet, CODEC zstd)")
-        for one in COLUMNS:
-            ordered = (f"SELECT machine, {one} AS x, row_number() OVER w - 1 AS place, "
-                       f"abs({one} - lag({one}) OVER w) AS moved FROM '{file}' "
-                       "WINDOW w AS (PARTITION BY machine ORDER BY clock, counter)")  # fmt: skip
-            run(f"SELECT machine, place // {SUBGROUP} AS point, count(*), avg(x), max(x) - min(x), "
-                f"stddev_samp(x) FROM ({ordered}) GROUP BY ALL ORDER BY ALL").fetchnumpy()  # fmt: skip
-            run(f"SELECT machine, count(*), avg(x), avg(moved) FROM ({ordered}) "
-                "GROUP BY ALL").fetchnumpy()  # fmt: skip
+        moves = ", ".join(f"abs({x} - lag({x}) OVER w) AS moved_{x}" for x in COLUMNS)
+        run(f"CREATE TEMP TABLE ordered AS SELECT machine, row_number() OVER w - 1 AS place, "
+            f"{', '.join(COLUMNS)}, {moves} FROM '{file}' "
+            "WINDOW w AS (PARTITION BY machine ORDER BY clock, counter)")  # fmt: skip
+        figures = ", ".join(f"avg({x}), max({x}) - min({x}), stddev_samp({x})" for x in COLUMNS)
+        run(f"SELECT machine, place // {SUBGROUP} AS point, {figures} FROM ordered "
+            "GROUP BY ALL ORDER BY ALL").fetchnumpy()  # fmt: skip
+        figures = ", ".join(f"avg({x}), avg(moved_{x})" for x in COLUMNS)
+        run(f"SELECT machine, {figures} FROM ordered GROUP BY ALL").fetchnumpy()
         run(f"SELECT machine, date_trunc('hour', clock) AS hour, count(*), avg({column}), "
             f"count(*) FILTER ({column} < {low} OR {column} > {high}) FROM '{file}' "
             "GROUP BY ALL").fetchnumpy()  # fmt: skip
