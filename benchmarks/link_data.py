@@ -8,6 +8,7 @@ folder. Bare DuckDB: read_csv, COPY to zstd Parquet, the same statistics in SQL,
 threads. pandas: read_csv, to_parquet with zstd, the same statistics. Three turns, best of each.
 """
 
+# ruff: noqa: S608 - names of columns are ours
 from __future__ import annotations
 
 import shutil

@@ -118,7 +118,9 @@ def chart(
     screen = Screen(no_color=no_color)
     if of is None:
         if machine is not None or since is not None or until is not None:
-            raise ArgumentError("of", "", "", "weld, harden, ... with machine and time", "is needed")
+            raise ArgumentError(
+                "of", "", "", "weld, harden, ... with machine and time", "is needed"
+            )
         made = chart_of_file(request)
         screen.data(made.to_dict()) if json else screen.result("\n".join(_told(made)))
     else:

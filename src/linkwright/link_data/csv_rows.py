@@ -145,8 +145,8 @@ class CsvSource:
         try:
             table, ragged = self._parsed(sound, dict.fromkeys(self._names, pa.string()))
         except pa.ArrowInvalid as error:
-            text = f"cannot be read: {str(error).splitlines()[0][:120]}"
-            raise InputErrors([Problem("syntax", text, self._text.name)]) from None
+            words = f"cannot be read: {str(error).splitlines()[0][:120]}"
+            raise InputErrors([Problem("syntax", words, self._text.name)]) from None
         columns = [cells.trimmed(table[name]) for name in self._names]
         passed, spoilt = self._passed_over(columns), _unreadable(columns)
         kept = np.flatnonzero(~passed)
@@ -166,7 +166,7 @@ class CsvSource:
 
     def _parsed(
         self, piece: bytes, types: Mapping[str, pa.DataType]
-    ) -> tuple[dict[str, Any] | Any, list[Rejected]]:
+    ) -> tuple[_Columns, list[Rejected]]:
         """The table of a piece and its rows of another width; raises `pa.ArrowInvalid`."""
         ragged: list[Rejected] = []
         width = len(self._names)
@@ -200,7 +200,7 @@ class CsvSource:
             pairs = zip(columns, row, strict=False)
             same = [np.asarray(pc.fill_null(pc.equal(one, text), not text)) for one, text in pairs]
             empty |= np.logical_and.reduce(same)
-        return empty
+        return np.asarray(empty)
 
     def _one_text(self, piece: bytes, at: int) -> str:
         table, _ = self._parsed(piece, dict.fromkeys(self._names, pa.string()))
@@ -259,7 +259,7 @@ def _is_readable(piece: bytes) -> bool:
 def _unreadable(columns: Sequence[pa.Array]) -> np.ndarray:
     found = [np.asarray(pc.fill_null(pc.match_substring(one, _UNREADABLE), False))
              for one in columns]  # fmt: skip
-    return np.logical_or.reduce(found)
+    return np.asarray(np.logical_or.reduce(found))
 
 
 def _as_row(row: Sequence[str | None], delimiter: str) -> str:

@@ -23,6 +23,7 @@ from pydantic import Field
 from linkwright.link_data.columns import KINDS, MACHINE_NAME, ORIGIN, Column, Kind, kind
 from linkwright.quantities import UNITS, QuantityError, nearest, unit_of_text, units_of
 from linkwright.works.reading import checked
+from linkwright.works.schema import schema_of, text_of
 from linkwright.works.table import Contradiction, Table, Text
 from linkwright.works.toml_file import TomlFile, printable, read_toml, toml_of_bytes
 
@@ -150,6 +151,11 @@ class Map:
     def of(self, name: str) -> FileMap | None:
         """How a file of that name is read; None if no pattern meets it."""
         return next((one for one in self.files if fnmatchcase(name, one.pattern)), None)
+
+
+def map_schema_text() -> str:
+    """The JSON Schema of map.toml as it is published."""
+    return text_of(schema_of("map", MapFile))
 
 
 def read_map(path: str | os.PathLike[str]) -> Map:

@@ -127,8 +127,8 @@ class JsonSource:
             try:
                 found.append((at, _object(line)))
             except (ValueError, RecursionError) as error:
-                text = line[:LONGEST_TEXT].decode("utf-8", "replace").rstrip("\r\n")
-                rejected.append(Rejected(at, f"is no JSON object: {str(error)[:100]}", text))
+                told = line[:LONGEST_TEXT].decode("utf-8", "replace").rstrip("\r\n")
+                rejected.append(Rejected(at, f"is no JSON object: {str(error)[:100]}", told))
         faults: list[Fault] = []
         columns = {}
         for one in self._how.read:

@@ -57,7 +57,7 @@ class Individuals(NamedTuple):
     """Figures of single readings of one machine."""
 
     machine: str
-    count: int
+    readings: int
     mean: float
     mean_moving_range: float
 
@@ -67,7 +67,7 @@ class Hourly(NamedTuple):
 
     machine: np.ndarray
     hour: np.ndarray
-    count: np.ndarray
+    readings: np.ndarray
     mean: np.ndarray
     beyond: np.ndarray
 
@@ -76,7 +76,7 @@ class Joint(NamedTuple):
     """Means and covariance of several columns of one machine."""
 
     machine: str
-    count: int
+    readings: int
     mean: np.ndarray
     covariance: np.ndarray
 
@@ -141,9 +141,7 @@ def hourly(
                   _plain(found["beyond"]))  # fmt: skip
 
 
-def joint(
-    data: Dataset, kind: str, columns: Sequence[str], span: Span = EVERYTHING
-) -> list[Joint]:
+def joint(data: Dataset, kind: str, columns: Sequence[str], span: Span = EVERYTHING) -> list[Joint]:
     """Means and covariance matrix of the readings that have all the columns."""
     _known(kind, columns)
     where, given = _condition(span)
@@ -166,9 +164,7 @@ def joint(
     return made
 
 
-def _columns(
-    data: Dataset, kind: str, column: str, span: Span
-) -> list[tuple[str, np.ndarray]]:
+def _columns(data: Dataset, kind: str, column: str, span: Span) -> list[tuple[str, np.ndarray]]:
     """The values of one column by machine, in order, nulls left out."""
     asked = f"epoch_us(clock) AS clock, counter, {column}"
     return [
@@ -208,7 +204,8 @@ def _in_order(found: dict[str, Any]) -> dict[str, Any]:
 
 
 def _condition(span: Span) -> tuple[str, dict[str, Any]]:
-    parts, given = ["true"], {}
+    parts: list[str] = ["true"]
+    given: dict[str, Any] = {}
     if span.machine is not None:
         parts.append("machine = $machine")
         given["machine"] = span.machine

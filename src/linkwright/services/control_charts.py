@@ -36,7 +36,14 @@ from linkwright.services.csv_file import Column, Table, read_csv
 from linkwright.services.plain import SCHEMA_VERSION, plain
 from linkwright.services.written_file import FileInUse, refuse_existing, write_file
 
-__all__ = ["ChartAnswer", "ChartRequest", "FileInUse", "Options", "chart_of_file", "chart_of_readings"]
+__all__ = [
+    "ChartAnswer",
+    "ChartRequest",
+    "FileInUse",
+    "Options",
+    "chart_of_file",
+    "chart_of_readings",
+]
 
 _LARGEST = 1_000_000
 

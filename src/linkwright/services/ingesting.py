@@ -15,10 +15,15 @@ from pathlib import Path
 from typing import Any
 
 from linkwright.link_data.judging import judged
-from linkwright.link_data.map_file import FileMap, Map, read_map
+from linkwright.link_data.map_file import FileMap, Map, map_schema_text, read_map
 from linkwright.link_data.taking import Taken, open_source, take_in
 from linkwright.quantities import InputErrors, LinkwrightError, Problem
 from linkwright.services.plain import SCHEMA_VERSION
+
+__all__ = [
+    "FileOutcome", "IngestRequest", "Ingested", "Preview", "ingest", "map_schema_text", "preview",
+    "watch",
+]  # fmt: skip
 
 STILL_S = 2.0
 """Seconds without a change after which a file counts as complete."""
