@@ -20,7 +20,8 @@ UTC_TIME = pa.timestamp("us", tz="UTC")
 _NAIVE = pa.timestamp("us")
 EARLIEST_US, LATEST_US = 0, 7_258_118_400_000_000
 """1970 to 2199: outside, a clock has lost its setting."""
-_TIME = r"(?:[T ](?P<hour>[0-9]{2})(?::(?P<minute>[0-9]{2})(?::(?P<second>[0-9]{2})(?:[.,](?P<part>[0-9]{1,9}))?)?)?)?"
+_SECOND = r"(?::(?P<second>[0-9]{2})(?:[.,](?P<part>[0-9]{1,9}))?)?"
+_TIME = rf"(?:[T ](?P<hour>[0-9]{{2}})(?::(?P<minute>[0-9]{{2}}){_SECOND})?)?"
 _ZONE = r"(?P<zone>Z|[+-][0-9]{2}(?::?[0-9]{2})?)?"
 _DATES = {
     "iso": r"^(?P<year>[0-9]{4})-(?P<month>[0-9]{2})-(?P<day>[0-9]{2})",
@@ -129,7 +130,7 @@ def _field(parts: pa.Array, name: str) -> pa.Array:
 
 def _since_1970(texts: pa.Array, digits: int) -> Read:
     """Seconds, milliseconds or microseconds since 1970, cut to microseconds."""
-    form = rf"^(?P<whole>[0-9]{{1,17}})(?:[.,](?P<part>[0-9]{{1,12}}))?$"
+    form = r"^(?P<whole>[0-9]{1,17})(?:[.,](?P<part>[0-9]{1,12}))?$"
     parts = pc.extract_regex(texts, form)
     good = pc.or_(pc.is_valid(parts), pc.is_null(texts))
     faults = _said(texts, good, "is not a time as the map says")
