@@ -87,7 +87,7 @@ def damaged(raw: bytes, rng: random.Random) -> bytes:
 
 def damage(folder: Path, count: int, seed: int) -> list[str]:
     """Take damaged files in; what ended otherwise than in a sentence or left a part."""
-    rng, wrong, rules, whole = random.Random(seed), [], how(), bases()  # noqa: S311
+    rng, wrong, rules, whole = random.Random(seed), [], how(), bases()
     links = folder / "links"
     for at in range(count):
         name = rng.choice(list(whole))
@@ -118,7 +118,7 @@ def test_damaged_files_end_in_sentences_and_leave_nothing_half(tmp_path):
 
 def kills(folder: Path, count: int, seed: int, rows: int = 20_000) -> list[str]:
     """Kill ingests at random moments; what was lost or doubled after going on."""
-    rng, wrong = random.Random(seed), []  # noqa: S311
+    rng, wrong = random.Random(seed), []
     (folder / "map.toml").write_text(map_text())
     files = [written(folder, csv_text(rows, machine=f"W0{at}"), f"{at}.csv") for at in range(3)]
     words = [sys.executable, "-m", "linkwright", "ingest", *map(str, files), "--map",

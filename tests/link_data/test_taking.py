@@ -71,9 +71,10 @@ def test_units_decimals_thousands_and_dates_are_those_of_the_map(tmp_path):
 
 
 def test_a_units_row_that_contradicts_the_map_refuses_the_file(tmp_path):
+    rules = how(GERMAN, **{**GERMAN_COLUMNS, "current_A": 'from = "current_A"'})
+    path = written(tmp_path, german(PLAIN))
     with pytest.raises(InputErrors, match="row of units says 'kA', the map A"):
-        columns = {**GERMAN_COLUMNS, "current_A": 'from = "current_A"'}
-        take_in(written(tmp_path, german(PLAIN)), how(GERMAN, **columns), tmp_path / "links")
+        take_in(path, rules, tmp_path / "links")
     assert not (tmp_path / "links").exists()
 
 

@@ -33,7 +33,7 @@ class Files(StrEnum):
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
     """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings.
 
-    Also of map.toml and of the data of a certificate; certificate-xml prints the XML Schema of the same.
+    Also of map.toml and of a certificate's data; certificate-xml prints the XML Schema of it.
     """
     if file in (Files.certificate, Files.certificate_xml):
         from linkwright.services.certifying import certificate_schema  # noqa: PLC0415

@@ -128,7 +128,7 @@ def _view(kind: Kind, files: Sequence[Path]) -> str:
     listed = ", ".join(_quoted(str(one.resolve())) for one in files)
     names = ", ".join(f'"{one}"' for one in (*kind.names, "day"))
     return (
-        f"CREATE VIEW {kind.name} AS SELECT {names} FROM read_parquet([{listed}], "
+        f"CREATE VIEW {kind.name} AS SELECT {names} FROM read_parquet([{listed}], "  # noqa: S608
         "hive_partitioning = true, hive_types = {'day': DATE, 'machine': VARCHAR}, "
         "union_by_name = false)"
     )
