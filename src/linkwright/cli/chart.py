@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -13,6 +14,7 @@ from linkwright.quantities import ArgumentError
 
 if TYPE_CHECKING:
     from linkwright.services.control_charts import ChartAnswer
+    from linkwright.services.link_charts import LinkChartAnswer
 
 EPILOG = """
 Examples:
@@ -22,6 +24,7 @@ Examples:
   linkwright chart weld.csv --column energy_kJ --baseline 25 --freeze weld.limits.json
   linkwright chart today.csv --column energy_kJ --limits weld.limits.json --rules 1-8 --json
   linkwright chart pitch.csv --column pitch_mm --kind xbar-r --subgroup 5 --out pitch.svg
+  linkwright chart links --of weld --machine W01 --column weld_energy_J --subgroup 5 --kind xbar-r
   linkwright chart visual.csv --column rejected --size looked_at --kind p
 
 A file is CSV: comma, semicolon or tab, decimal point or comma, a head or none. Limits come from
@@ -52,7 +55,9 @@ def _option(name: str, metavar: str, said: str) -> Any:
 
 
 def chart(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV file of readings.")],
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE|FOLDER", help="CSV file, or a folder of link data.")
+    ],
     column: Annotated[
         list[str] | None, _option("--column", "NAME", "Head or number of a column. Repeatable.")
     ] = None,
@@ -63,6 +68,14 @@ def chart(
     size: Annotated[
         str | None, _option("--size", "NAME|N", "Pieces looked at: a column, or one number.")
     ] = None,
+    of: Annotated[
+        str | None, _option("--of", "NAME", "Kind of reading in link data, such as weld.")
+    ] = None,
+    machine: Annotated[str | None, _option("--machine", "NAME", "Machine in link data.")] = None,
+    since: Annotated[
+        datetime | None, _option("--since", "TIME", "Readings from then on, by UTC.")
+    ] = None,
+    until: Annotated[datetime | None, _option("--until", "TIME", "Readings before, UTC.")] = None,
     baseline: Annotated[
         int | None, _option("--baseline", "N", "Points that set the limits; all if left out.")
     ] = None,
@@ -102,12 +115,40 @@ def chart(
         file, kind.value, tuple(column or ()), subgroup, size, baseline, _rules(rules),
         Options(target=target, sigma=sigma), limits, freeze, causes, out, title, force,
     )  # fmt: skip
-    made = chart_of_file(request)
     screen = Screen(no_color=no_color)
-    screen.data(made.to_dict()) if json else screen.result("\n".join(_told(made)))
+    if of is None:
+        if machine is not None or since is not None or until is not None:
+            raise ArgumentError(
+                "of", "", "", "weld, harden, ... with machine and time", "is needed"
+            )
+        made = chart_of_file(request)
+        screen.data(made.to_dict()) if json else screen.result("\n".join(_told(made)))
+    else:
+        from linkwright.services.link_charts import (  # noqa: PLC0415
+            LinkChartRequest,
+            chart_of_links,
+        )
+
+        times = [None if one is None else one.replace(tzinfo=UTC) for one in (since, until)]
+        found = chart_of_links(LinkChartRequest(request, of, machine, times[0], times[1]))
+        made = found.chart
+        told = [*_told(made), *_links(found)]
+        screen.data(found.to_dict()) if json else screen.result("\n".join(told))
     for note in made.notes:
         screen.note(f"note: {note}")
     return 1 if must_hold and made.unanswered else 0
+
+
+def _links(found: LinkChartAnswer) -> list[str]:
+    """Which links the points are that stand out."""
+    lines = [f"links of {found.kind}, machine {found.machine}:"] if found.links else []
+    for one in found.links[:_MOST_TOLD]:
+        place = "" if one.strand is None else f", strand {one.strand}"
+        if one.first_position is not None:
+            place += f" link {one.first_position} to {one.last_position}"
+        count = f"counter {one.first_counter} to {one.last_counter}"
+        lines.append(f"  point {one.point}: {count}, {one.first_clock}{place}")
+    return lines
 
 
 def _rules(text: str) -> tuple[int, ...]:

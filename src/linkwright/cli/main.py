@@ -26,6 +26,7 @@ from linkwright.cli import (
     compare,
     drive,
     eye,
+    ingest,
     learn,
     link,
     month,
@@ -98,6 +99,7 @@ app.command("link", epilog=link.EPILOG)(link.link)
 app.command("eye", epilog=eye.EPILOG)(eye.eye)
 app.command("drive", epilog=drive.EPILOG)(drive.drive)
 app.command("chart", epilog=chart.EPILOG)(chart.chart)
+app.command("ingest", epilog=ingest.EPILOG)(ingest.ingest)
 app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
 app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
 app.command("books", epilog=books.BOOKS_EPILOG)(books.books)

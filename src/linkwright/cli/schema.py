@@ -25,6 +25,7 @@ class Files(StrEnum):
     lot = "lot"
     chain = "chain"
     parts = "parts"
+    map = "map"
     certificate = "certificate"
     certificate_xml = "certificate-xml"
 
@@ -32,12 +33,16 @@ class Files(StrEnum):
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
     """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings.
 
-    Also of the data of a certificate; certificate-xml prints the XML Schema of the same.
+    Also of map.toml and of a certificate's data; certificate-xml prints the XML Schema of it.
     """
     if file in (Files.certificate, Files.certificate_xml):
         from linkwright.services.certifying import certificate_schema  # noqa: PLC0415
 
         text = certificate_schema(xml=file is Files.certificate_xml)
+    elif file is Files.map:
+        from linkwright.services.ingesting import map_schema_text  # noqa: PLC0415
+
+        text = map_schema_text()
     else:
         from linkwright.services.plan_files import schema_text  # noqa: PLC0415
 

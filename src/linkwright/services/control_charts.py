@@ -1,6 +1,6 @@
 """Control charts of a file of readings: typed request in, chart, picture and limits out.
 
-- `ChartRequest`: the request; `chart_of_file`: the chart
+- `ChartRequest`: the request; `chart_of_file`: the chart; `chart_of_readings`: of arrays
 - `ChartAnswer`: what comes out; `FileInUse`: a file would be replaced
 """
 
@@ -36,7 +36,14 @@ from linkwright.services.csv_file import Column, Table, read_csv
 from linkwright.services.plain import SCHEMA_VERSION, plain
 from linkwright.services.written_file import FileInUse, refuse_existing, write_file
 
-__all__ = ["ChartAnswer", "ChartRequest", "FileInUse", "Options", "chart_of_file"]
+__all__ = [
+    "ChartAnswer",
+    "ChartRequest",
+    "FileInUse",
+    "Options",
+    "chart_of_file",
+    "chart_of_readings",
+]
 
 _LARGEST = 1_000_000
 
@@ -107,21 +114,49 @@ def chart_of_file(request: ChartRequest) -> ChartAnswer:
     Raises `InputErrors`, `ArgumentError`, `UnknownName` for what is wrong with the request or its
     files, `FileInUse` for a file that would be replaced.
     """
-    if request.kind not in KINDS:
-        raise UnknownName("kind", request.kind, KINDS)
-    for path in filter(None, (request.out, request.freeze)):
-        again = request.force or path == request.limits
-        refuse_existing(path, force=again, read=(request.file,))
+    _refuse_request(request)
     table = read_csv(request.file)
     columns = _columns(table, request)
     readings = _readings(columns, request)
     sizes = _sizes(table, request, len(readings))
     unit = columns[0].unit if request.kind not in ("p", "np", "c", "u") else ""
+    heads = tuple(one.head for one in columns)
+    return _charted(request, readings, sizes, unit, heads, columns[0].name)
+
+
+def chart_of_readings(
+    request: ChartRequest, readings: np.ndarray, unit: str, heads: tuple[str, ...]
+) -> ChartAnswer:
+    """Chart readings that come from elsewhere: a row a reading, a column each of ``heads``.
+
+    Raises as `chart_of_file`.
+    """
+    _refuse_request(request)
+    values = _in_subgroups(readings, request)
+    return _charted(request, values, None, unit, heads, heads[0])
+
+
+def _refuse_request(request: ChartRequest) -> None:
+    if request.kind not in KINDS:
+        raise UnknownName("kind", request.kind, KINDS)
+    for path in filter(None, (request.out, request.freeze)):
+        again = request.force or path == request.limits
+        refuse_existing(path, force=again, read=(request.file,))
+
+
+def _charted(
+    request: ChartRequest,
+    readings: np.ndarray,
+    sizes: np.ndarray | None,
+    unit: str,
+    heads: tuple[str, ...],
+    name: str,
+) -> ChartAnswer:
     limits, notes = _limits(request, readings, sizes, unit)
     chart = control_chart(readings, limits, sizes=sizes, rules=request.rules)
     signals = _with_causes(chart.signals, request.causes)
-    answer = ChartAnswer(chart, signals, tuple(one.head for one in columns), unit, notes)
-    return replace(answer, files=_written(answer, request, table))
+    answer = ChartAnswer(chart, signals, heads, unit, notes)
+    return replace(answer, files=_written(answer, request, name))
 
 
 def _columns(table: Table, request: ChartRequest) -> list[Column]:
@@ -145,10 +180,13 @@ def _readings(columns: Sequence[Column], request: ChartRequest) -> np.ndarray:
         named = ", ".join(f"{one.head} has {len(one.cells)}" for one in columns)
         text = f"columns of different length: {named}"
         raise InputErrors([Problem("lists", text, columns[0].file)])
-    values = np.array(lists).T
+    return _in_subgroups(np.array(lists).T, request)
+
+
+def _in_subgroups(values: np.ndarray, request: ChartRequest) -> np.ndarray:
     if request.subgroup is None:
         return values[:, 0] if values.shape[1] == 1 else values
-    if len(columns) > 1 or request.subgroup < 2:
+    if values.shape[1] > 1 or request.subgroup < 2:
         accepted = "2 or more readings in a row of one column"
         raise ArgumentError("subgroup", request.subgroup, "", accepted)
     whole = len(values) // request.subgroup
@@ -230,12 +268,11 @@ def _with_causes(signals: tuple[Signal, ...], path: Path | None) -> tuple[Signal
     )
 
 
-def _written(answer: ChartAnswer, request: ChartRequest, table: Table) -> tuple[Path, ...]:
+def _written(answer: ChartAnswer, request: ChartRequest, column: str) -> tuple[Path, ...]:
     made: list[Path] = []
     if request.out is not None:
         name = " and ".join(head.replace("_", " ") for head in answer.heads[:3])
-        column = table.column(answer.heads[0])
-        quantity = column.name.replace("_", " ") if len(answer.heads) == 1 else name
+        quantity = column.replace("_", " ") if len(answer.heads) == 1 else name
         title = request.title or f"{request.kind}: {quantity}, {request.file.name}"
         shown = unit_text(answer.unit) if answer.unit else ""
         drawing = control_chart_picture(answer.chart, title, quantity, shown)

@@ -32,7 +32,11 @@ def schema(name: str) -> dict[str, Any]:
     """The JSON Schema of one of the files by name (draft 2020-12); raises `UnknownName`."""
     if name not in _FILES:
         raise UnknownName("name", name, _FILES)
-    model = _FILES[name]
+    return schema_of(name, _FILES[name])
+
+
+def schema_of(name: str, model: type[Table]) -> dict[str, Any]:
+    """The JSON Schema of a file of that model, called ``name``.toml."""
     made: dict[str, Any] = _without_null(model.model_json_schema())
     _described(made, model)
     for inner in _tables(model):
@@ -43,7 +47,12 @@ def schema(name: str) -> dict[str, Any]:
 
 def schema_text(name: str) -> str:
     """The schema as it is published."""
-    return json.dumps(schema(name), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+    return text_of(schema(name))
+
+
+def text_of(made: dict[str, Any]) -> str:
+    """A schema as it is published."""
+    return json.dumps(made, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
 
 def write_schemas(folder: Path) -> list[Path]:

@@ -1,0 +1,267 @@
+"""map.toml: which file holds which readings, how it is written, and which column is which.
+
+``read_map(path)`` and ``map_of_bytes(raw, name)`` give a `Map` of `FileMap`s, or raise
+`InputErrors` with every problem of the file, its line and what would be accepted. A column is
+taken from a head of the file or held fixed; units are those of the closed table and are
+converted exactly; bounds are in our unit.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import os
+import zoneinfo
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from typing import Any, Literal
+
+from pydantic import Field
+
+from linkwright.link_data.columns import KINDS, MACHINE_NAME, ORIGIN, Column, Kind, kind
+from linkwright.quantities import UNITS, QuantityError, nearest, unit_of_text, units_of
+from linkwright.works.reading import checked
+from linkwright.works.schema import schema_of, text_of
+from linkwright.works.table import Contradiction, Table, Text
+from linkwright.works.toml_file import TomlFile, printable, read_toml, toml_of_bytes
+
+KindName = Literal["weld", "harden", "temper", "pull", "gauge", "event", "wave", "passage"]
+ClockForm = Literal["iso", "day.month.year", "month/day/year", "unix_s", "unix_ms", "unix_us"]
+Encoding = Literal["utf-8", "utf-16", "cp1250", "cp1252", "iso8859-1", "iso8859-2", "iso8859-15"]
+
+
+class ColumnTable(Table):
+    """[[file.column]]: one column of ours and where it comes from."""
+
+    name: Text = Field(description="our column", examples=["current_A"])
+    head: Text | None = Field(
+        None, alias="from", description="head in the file, or number of the column from 1"
+    )
+    fixed: str | int | float | None = Field(None, description="value of every row instead")
+    unit: Text | None = Field(None, description="unit in the file; ours if left out")
+    least: float | None = Field(None, description="rows below are set aside; in our unit")
+    greatest: float | None = Field(None, description="rows above are set aside; in our unit")
+    form: ClockForm | None = Field(None, description="how the clock is written; iso if left out")
+
+
+class FileTable(Table):
+    """[[file]]: files of one pattern."""
+
+    pattern: Text = Field(description="pattern of the file's name", examples=["W*.csv"])
+    kind: KindName = Field(description="kind of reading", examples=["weld"])
+    form: Literal["csv", "parquet", "jsonl"] | None = Field(
+        None, description="form of the file; by its ending if left out"
+    )
+    delimiter: Literal[",", ";", "tab", "|"] | None = Field(
+        None, description="between cells; found in the head if left out"
+    )
+    decimal: Literal[".", ","] = Field(".", description="decimal sign of numbers")
+    thousands: Literal[",", ".", "'", " "] | None = Field(
+        None, description="sign between thousands; none if left out"
+    )
+    encoding: Encoding = Field("utf-8", description="a byte order mark is found by itself")
+    head: bool = Field(True, description="false: no head, columns are called by number")
+    rows_before_head: int = Field(0, ge=0, le=1000, description="rows passed over before the head")
+    units_row: bool = Field(False, description="a row of units stands below the head")
+    zone: Text = Field("UTC", description="zone of the clock where the text names none")
+    repeated_hour: Literal["refuse", "earlier", "later"] = Field(
+        "refuse", description="local times that stand twice when clocks go back"
+    )
+    column: list[ColumnTable] = Field(min_length=1, max_length=64, description="columns")
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """Columns that the kind does not have, twice, without origin, in a wrong unit."""
+        rows, of = given.get("column"), KINDS.get(str(given.get("kind")))
+        if given.get("thousands") is not None:
+            decimal = given.get("decimal", ".")
+            if given["thousands"] == decimal or given["thousands"] == given.get("delimiter"):
+                yield Contradiction(("thousands",), "is the sign of something else too", "another")
+        zone = given.get("zone", "UTC")
+        if isinstance(zone, str) and not _is_zone(zone):
+            words = f"'{printable(zone)}' is no zone"
+            yield Contradiction(("zone",), words, "UTC, Europe/Berlin, Europe/Warsaw, ...")
+        if of is None or not isinstance(rows, list):
+            return
+        seen: set[str] = set()
+        for place, row in enumerate(rows):
+            if isinstance(row, dict) and isinstance(row.get("name"), str):
+                yield from _column_faults(row, of, ("column", place), seen)
+        for name in ("machine", "counter", "clock"):
+            if name not in seen:
+                words = f"no [[file.column]] is called {name}"
+                yield Contradiction(("column",), words, "machine, counter and clock are needed")
+
+
+class MapFile(Table):
+    """map.toml as a whole."""
+
+    format: Literal[1] = Field(1, description="version of this file format")
+    file: list[FileTable] = Field(min_length=1, max_length=200, description="kinds of file")
+
+
+@dataclass(frozen=True)
+class ColumnMap:
+    """One column of ours after reading: where it comes from and what is accepted."""
+
+    column: Column
+    head: str | None
+    fixed: Any
+    unit: str
+    least: float
+    greatest: float
+    form: str
+
+
+@dataclass(frozen=True)
+class FileMap:
+    """How files of one pattern are read; ``line`` is that of the pattern in the map file."""
+
+    pattern: str
+    kind: Kind
+    form: str | None
+    delimiter: str | None
+    decimal: str
+    thousands: str
+    encoding: str
+    head: bool
+    rows_before_head: int
+    units_row: bool
+    zone: str
+    repeated_hour: str
+    columns: tuple[ColumnMap, ...]
+    digest: str
+    """SHA-256 over all that decides what is read, 64 hex digits."""
+
+    @property
+    def read(self) -> tuple[ColumnMap, ...]:
+        """The columns that come from the file."""
+        return tuple(one for one in self.columns if one.head is not None)
+
+
+@dataclass(frozen=True)
+class Map:
+    """A whole map; the first pattern that a name meets counts."""
+
+    name: str
+    files: tuple[FileMap, ...]
+
+    def of(self, name: str) -> FileMap | None:
+        """How a file of that name is read; None if no pattern meets it."""
+        return next((one for one in self.files if fnmatchcase(name, one.pattern)), None)
+
+
+def map_schema_text() -> str:
+    """The JSON Schema of map.toml as it is published."""
+    return text_of(schema_of("map", MapFile))
+
+
+def read_map(path: str | os.PathLike[str]) -> Map:
+    """Read a map file; raises `InputErrors` with all that is wrong."""
+    return _map(read_toml(path))
+
+
+def map_of_bytes(raw: bytes, name: str = "map.toml") -> Map:
+    """Read the content of a map file; raises `InputErrors`."""
+    return _map(toml_of_bytes(raw, name))
+
+
+def _map(file: TomlFile) -> Map:
+    return Map(file.name, tuple(_file(one) for one in checked(file, MapFile).model.file))
+
+
+def _file(table: FileTable) -> FileMap:
+    of = kind(table.kind)
+    settled = table.model_dump(exclude={"pattern"}, by_alias=True)
+    text = json.dumps(settled, sort_keys=True, ensure_ascii=False)
+    return FileMap(
+        table.pattern, of, table.form, "\t" if table.delimiter == "tab" else table.delimiter,
+        table.decimal, table.thousands or "", table.encoding, table.head, table.rows_before_head,
+        table.units_row, table.zone, table.repeated_hour,
+        tuple(_column(one, of) for one in table.column),
+        hashlib.sha256(text.encode()).hexdigest(),
+    )  # fmt: skip
+
+
+def _column(table: ColumnTable, of: Kind) -> ColumnMap:
+    column = of.column(table.name)
+    unit = unit_of_text(table.unit) if table.unit is not None else column.unit
+    least = -math.inf if table.least is None else table.least
+    greatest = math.inf if table.greatest is None else table.greatest
+    fixed = str(table.fixed) if column.form == "text" and table.fixed is not None else table.fixed
+    return ColumnMap(column, table.head, fixed, unit, least, greatest, table.form or "iso")
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        zoneinfo.ZoneInfo(name)
+    except (OSError, ValueError, zoneinfo.ZoneInfoNotFoundError):
+        return False
+    return True
+
+
+Where = tuple[str, int]
+
+
+def _column_faults(
+    row: Mapping[str, Any], of: Kind, path: Where, seen: set[str]
+) -> Iterator[Contradiction]:
+    name = row["name"]
+    allowed = [one for one in of.names if one not in ORIGIN]
+    if name not in allowed:
+        words = f"'{printable(name)}' is no column of {of.name}"
+        yield Contradiction((*path, "name"), words, ", ".join(nearest(name, allowed) or allowed))
+        return
+    if name in seen:
+        yield Contradiction((*path, "name"), f"{name} stands twice", "each column once")
+    seen.add(name)
+    if ("from" in row) == ("fixed" in row):
+        yield Contradiction((*path, "name"), f"{name} needs its origin", "either from or fixed")
+    column = of.column(name)
+    if "fixed" in row:
+        yield from _fixed_faults(row["fixed"], column, path)
+    if "unit" in row:
+        yield from _unit_faults(row["unit"], column, path)
+    if "form" in row and column.form != "clock":
+        yield Contradiction((*path, "form"), "belongs to the clock", "no form")
+    bounds = [row[key] for key in ("least", "greatest") if key in row]
+    if bounds and column.form not in ("number", "whole"):
+        yield Contradiction((*path, "name"), f"{name} has no bounds", "bounds of numbers only")
+    numbers = [one for one in bounds if isinstance(one, (int, float))]
+    if len(numbers) == 2 and numbers[0] > numbers[1]:
+        yield Contradiction((*path, "least"), "is above greatest", "at most greatest")
+
+
+def _fixed_faults(fixed: Any, column: Column, path: Where) -> Iterator[Contradiction]:
+    form, here = column.form, (*path, "fixed")
+    if form in ("clock", "numbers"):
+        yield Contradiction(here, f"{column.name} cannot be fixed", "from = a head of the file")
+    elif form == "whole" and (isinstance(fixed, bool) or not isinstance(fixed, int)):
+        yield Contradiction(here, "is no whole number", "a whole number")
+    elif form == "whole" and abs(fixed) >= 10**18:
+        yield Contradiction(here, "is too large", "fewer than 19 digits")
+    elif form == "number" and (isinstance(fixed, bool) or not isinstance(fixed, (int, float))):
+        yield Contradiction(here, "is no number", f"a number in {column.unit}")
+    elif column.name == "machine" and not MACHINE_NAME.fullmatch(str(fixed)):
+        words = f"'{printable(str(fixed))}' cannot be the name of a machine"
+        yield Contradiction(here, words, "letters, digits, _ . - such as W07")
+    elif form == "text" and (isinstance(fixed, (bool, float)) or not str(fixed).strip()):
+        yield Contradiction(here, "is no text", "a text in quotation marks")
+
+
+def _unit_faults(unit: Any, column: Column, path: Where) -> Iterator[Contradiction]:
+    here = (*path, "unit")
+    if not column.unit:
+        yield Contradiction(here, f"{column.name} carries no unit", "no unit")
+        return
+    of = UNITS[column.unit].kind
+    accepted = ", ".join(units_of(of))
+    try:
+        found = unit_of_text(unit) if isinstance(unit, str) else ""
+    except QuantityError:
+        found = ""
+    if not found or UNITS[found].kind != of:
+        words = f"'{printable(str(unit))}' is no unit of {of}"
+        yield Contradiction(here, words, accepted)
