@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from linkwright.cli.pass_phrase import ask_pass_phrase
 from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
 from linkwright.quantities import ArgumentError
 
 if TYPE_CHECKING:
     from linkwright.services.control_charts import ChartAnswer
-    from linkwright.services.link_charts import LinkChartAnswer
+    from linkwright.services.link_charts import LinkChartAnswer, LinkChartRequest
+    from linkwright.services.noted_signals import ChartInBooks
 
 EPILOG = """
 Examples:
@@ -25,6 +27,7 @@ Examples:
   linkwright chart today.csv --column energy_kJ --limits weld.limits.json --rules 1-8 --json
   linkwright chart pitch.csv --column pitch_mm --kind xbar-r --subgroup 5 --out pitch.svg
   linkwright chart links --of weld --machine W01 --column weld_energy_J --subgroup 5 --kind xbar-r
+  linkwright chart links --of weld --machine W01 --column weld_energy_J --books q.books --as cleo
   linkwright chart visual.csv --column rejected --size looked_at --kind p
 
 A file is CSV: comma, semicolon or tab, decimal point or comma, a head or none. Limits come from
@@ -98,6 +101,15 @@ def chart(
     must_hold: Annotated[
         bool, typer.Option("--must-hold", help="Exit code 1 if a signal has no cause or action.")
     ] = False,
+    books: Annotated[
+        str | None,
+        _option("--books", "BOOKS", "Hold link data against limits in the books, note signals."),
+    ] = None,
+    person: Annotated[str | None, _option("--as", "PERSON", "Who notes them.")] = None,
+    why: Annotated[str, _option("--why", "TEXT", "The reason.")] = "charted",
+    pass_phrase: Annotated[
+        Path | None, _option("--pass-phrase", "FILE", "File whose first line is it.")
+    ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace files that exist.")] = False,
     json: Json = False,
     no_color: NoColor = False,
@@ -130,13 +142,33 @@ def chart(
         )
 
         times = [None if one is None else one.replace(tzinfo=UTC) for one in (since, until)]
-        found = chart_of_links(LinkChartRequest(request, of, machine, times[0], times[1]))
+        asked = LinkChartRequest(request, of, machine, times[0], times[1])
+        if books is None:
+            found = chart_of_links(asked)
+            noted, data = [], found.to_dict()
+        else:
+            held = _in_books(asked, books, person, why, pass_phrase)
+            found, data = held.chart, held.to_dict()
+            noted = [f"limits {held.limits}, version {held.limits_version}, in the books;"
+                     f" {len(held.noted)} signals noted now"]  # fmt: skip
         made = found.chart
-        told = [*_told(made), *_links(found)]
-        screen.data(found.to_dict()) if json else screen.result("\n".join(told))
+        told = [*_told(made), *_links(found), *noted]
+        screen.data(data) if json else screen.result("\n".join(told))
     for note in made.notes:
         screen.note(f"note: {note}")
     return 1 if must_hold and made.unanswered else 0
+
+
+def _in_books(
+    asked: LinkChartRequest, books: str, person: str | None, why: str, file: Path | None
+) -> ChartInBooks:
+    from linkwright.services.books import opened  # noqa: PLC0415
+    from linkwright.services.noted_signals import chart_in_books  # noqa: PLC0415
+
+    if person is None:
+        raise ArgumentError("as", "", "", "--as PERSON with --books", "is needed")
+    with opened(books) as store:
+        return chart_in_books(asked, store, person, ask_pass_phrase(file, person), why=why)
 
 
 def _links(found: LinkChartAnswer) -> list[str]:
