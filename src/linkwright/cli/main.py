@@ -33,6 +33,7 @@ from linkwright.cli import (
     plan,
     schema,
     serve,
+    trace,
 )
 from linkwright.cli import open as opening
 from linkwright.cli.show import fail
@@ -112,6 +113,8 @@ app.command("verify", epilog=certificates.VERIFY_EPILOG)(certificates.verify)
 app.command("withdraw", epilog=certificates.WITHDRAW_EPILOG)(certificates.withdraw)
 app.command("key", epilog=certificates.KEY_EPILOG)(certificates.key)
 app.command("month", epilog=month.EPILOG)(month.month)
+app.command("trace", epilog=trace.TRACE_EPILOG)(trace.trace)
+app.command("clocks", epilog=trace.CLOCKS_EPILOG)(trace.clocks)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)
