@@ -11,7 +11,8 @@ from linkwright.cli.show import Json, NoColor, Screen, columns
 from linkwright.quantities import ArgumentError, quantity, significant
 
 if TYPE_CHECKING:
-    from linkwright.services.tracing import Timed, TraceAnswer
+    from linkwright.services.passages_of_books import Holder
+    from linkwright.services.tracing import Timed, TraceAnswer, TraceRequest
 
 TRACE_EPILOG = """
 Examples:
@@ -22,7 +23,7 @@ Examples:
   linkwright trace coil K-3381 1200..1300 --links links
   linkwright trace harden H01 2026-11-03T10:00..2026-11-03T10:20 --by-clock W07 --links links
   linkwright trace mark QL-0117 --count 13 --toward QL-0118 --miscount 1 --links links
-  linkwright trace certificate C-0012 --links links --json
+  linkwright trace certificate 2026-00012 --links links --books quarry.books --json
 
 WHERE is a numbering (coil, coil_mm, weld, strand, harden, temper, stroke, piece, mark, lot,
 certificate), its name, and a number, FIRST..LAST or a span of time; welds of a coil and links of a
@@ -55,6 +56,9 @@ def trace(
     toward: Annotated[str | None, _option("--toward", "SERIAL", "Mark counted towards.")] = None,
     miscount: Annotated[int, _option("--miscount", "N", "Links that counts may be off.")] = 0,
     pitch: Annotated[str | None, _option("--pitch", "LENGTH", "Of a link, for metres.")] = None,
+    books: Annotated[
+        str | None, _option("--books", "BOOKS", "Pieces, lots and certificates by the books.")
+    ] = None,
     json: Json = False,
     no_color: NoColor = False,
 ) -> int:
@@ -75,12 +79,34 @@ def trace(
         links, where[0], where[1], numbers, between, by_clock, count, toward, miscount,
         None if pitch is None else quantity(pitch, "pitch_mm"),
     )  # fmt: skip
-    made = trace_links(request)
+    made, held = (trace_links(request), []) if books is None else _by_books(request, books)
+    data = {**made.to_dict(), "holders": [one.to_dict() for one in held]}
+    told = [*_told(made), *_holders(held)]
     screen = Screen(no_color=no_color)
-    screen.data(made.to_dict()) if json else screen.result("\n".join(_told(made)))
+    screen.data(data) if json else screen.result("\n".join(told))
     for note in made.notes:
         screen.note(f"note: {note}")
     return 0
+
+
+def _by_books(request: TraceRequest, place: str) -> tuple[TraceAnswer, list[Holder]]:
+    from dataclasses import replace  # noqa: PLC0415
+
+    from linkwright.services.books import opened  # noqa: PLC0415
+    from linkwright.services.passages_of_books import holders, passages_of_books  # noqa: PLC0415
+    from linkwright.services.tracing import trace_links  # noqa: PLC0415
+
+    with opened(place) as store, store.reading() as session:
+        made = trace_links(replace(request, passages=passages_of_books(session)))
+        return made, holders(session, [name for name, _, _ in made.certificates])
+
+
+def _holders(held: list[Holder]) -> list[str]:
+    return [
+        f"  {one.certificate} is {one.state}: {one.customer}"
+        + (f", delivery {', '.join(one.deliveries)}" if one.deliveries else ", not delivered")
+        for one in held
+    ]
 
 
 def clocks(

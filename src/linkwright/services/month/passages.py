@@ -113,7 +113,10 @@ def _to_piece(strand: Strand, desk: str) -> Iterator[Row]:
         yield _row(done, desk,
                    ("strand", strand.mark, SAMPLE_LINKS + first, SAMPLE_LINKS + end),
                    ("piece", strand.piece, first, end))  # fmt: skip
-    yield _row(done, desk, ("piece", strand.piece, 0, last), ("lot", strand.lot, 0, last))
+    yield _row(done, desk, ("sample", f"T{strand.mark[1:]}", 0, sample - 1),
+               ("lot", strand.lot, 0, sample - 1))  # fmt: skip
+    yield _row(done, desk, ("piece", strand.piece, 0, last),
+               ("lot", strand.lot, SAMPLE_LINKS, SAMPLE_LINKS + last))  # fmt: skip
 
 
 def _delivered(strands: Mapping[str, Strand], desk: str) -> Iterator[Row]:
