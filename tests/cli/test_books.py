@@ -202,3 +202,18 @@ def test_the_pass_phrase_may_come_from_a_file(
     assert "--pass-phrase FILE" in told(capsys, *words, code=2)
     (tmp_path / "p").write_text(PHRASE + "\n")
     assert "rule:x" in told(capsys, *words, "--pass-phrase", str(tmp_path / "p"))
+
+
+def test_a_new_pass_phrase_is_never_an_argument(
+    place: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It comes from the surroundings or is asked for; one renews one's own."""
+    words = ("record", "add_person", "person=ben", "name=Ben", "roles=sell", "--books", place)
+    who = ("--as", "anna", "--why", "x")
+    assert "LINKWRIGHT_NEW_PHRASE" in told(capsys, *words, *who, code=2)
+    monkeypatch.setenv("LINKWRIGHT_NEW_PHRASE", "other slow coils of wire")
+    told(capsys, *words, *who)
+    monkeypatch.setenv("LINKWRIGHT_PASS_PHRASE", "other slow coils of wire")
+    monkeypatch.setenv("LINKWRIGHT_NEW_PHRASE", "third set of slow coils")
+    told(capsys, "books", "renew", place, "--as", "ben")
+    assert "do not belong" in told(capsys, "books", "renew", place, "--as", "ben", code=1)

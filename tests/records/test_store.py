@@ -384,3 +384,13 @@ def _coil(books: Books, number: int) -> str:
 def test_every_kind_has_its_table_and_word() -> None:
     """Ids begin with the word of the kind."""
     assert all(kind.__tablename__ == word for word, kind in KINDS.items())
+
+
+@pytest.mark.parametrize("name", ["a b.books", "ü.books", "50%.books", "a?b#c.books", "-x.books"])
+def test_a_file_may_be_called_anything(tmp_path: Path, name: str) -> None:
+    """Spaces, umlauts, signs that mean something in an address."""
+    books = begun(str(tmp_path / name))
+    books.store.close()
+    assert (tmp_path / name).is_file()
+    note = backup(open_store(str(tmp_path / name), MEANS), tmp_path / f"copy of {name}")
+    assert restore(tmp_path / f"copy of {name}", str(tmp_path / "back"))["head"] == note["head"]

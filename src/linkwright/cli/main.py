@@ -31,6 +31,7 @@ from linkwright.cli import (
     link,
     month,
     plan,
+    record,
     schema,
     serve,
     trace,
@@ -104,7 +105,7 @@ app.command("ingest", epilog=ingest.EPILOG)(ingest.ingest)
 app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
 app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
 app.command("books", epilog=books.BOOKS_EPILOG)(books.books)
-app.command("record", epilog=books.RECORD_EPILOG)(books.record)
+app.command("record", epilog=record.EPILOG)(record.record)
 app.command("enter", epilog=books.ENTER_EPILOG)(books.enter)
 app.command("look", epilog=books.LOOK_EPILOG)(books.look)
 app.command("certify", epilog=certificates.CERTIFY_EPILOG)(certificates.certify)

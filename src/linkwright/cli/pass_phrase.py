@@ -10,8 +10,10 @@ import typer
 
 from linkwright.quantities import InputErrors, Problem
 
-OF_PERSON, OF_KEY = "LINKWRIGHT_PASS_PHRASE", "LINKWRIGHT_KEY_PHRASE"
-"""Environment variables that may hold the pass phrase of a person, and of a key."""
+OF_PERSON, OF_KEY, NEW = (
+    "LINKWRIGHT_PASS_PHRASE", "LINKWRIGHT_KEY_PHRASE", "LINKWRIGHT_NEW_PHRASE",
+)  # fmt: skip
+"""Environment variables that may hold the pass phrase of a person, of a key, and a new one."""
 
 
 def ask_pass_phrase(

@@ -45,8 +45,7 @@ def backup(store: Store, to: Path) -> dict[str, Any]:
         to.with_name(to.name + _NOTE).write_bytes(canonical_bytes(note) + b"\n")
         os.replace(part, to)
     finally:
-        for leftover in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm"))):
-            leftover.unlink(missing_ok=True)
+        _cleared(part)
     return note
 
 
@@ -66,10 +65,11 @@ def restore(source: Path, place: str) -> dict[str, Any]:
     part = to.with_name(f"{to.name}.{os.getpid()}.part")
     try:
         shutil.copyfile(source, part)
+        walked = _walked(str(part), note["head"])
         os.replace(part, to)
     finally:
-        part.unlink(missing_ok=True)
-    return _walked(place, note["head"])
+        _cleared(part)
+    return walked
 
 
 def _restored_export(source: Path, place: str) -> dict[str, Any]:
@@ -98,6 +98,12 @@ def _walked(place: str, expected: dict[str, Any]) -> dict[str, Any]:
     if walked.broken or walked.head.to_dict() != expected:
         raise BooksDamaged(f"the chain in {place} is broken: {'; '.join(walked.broken[:3])}")
     return walked.to_dict()
+
+
+def _cleared(part: Path) -> None:
+    """Take away a half file and what the database had beside it."""
+    for leftover in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm"))):
+        leftover.unlink(missing_ok=True)
 
 
 def _note(source: Path) -> dict[str, Any]:

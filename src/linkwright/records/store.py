@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Engine, create_engine, event, text
+from sqlalchemy import URL, Engine, create_engine, event, text
 from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlalchemy.orm import Session
 
@@ -96,7 +96,8 @@ def engine_of(place: str) -> Engine:
                 f"{error.name} is not installed; PostgreSQL needs the extra `postgresql`"
             ) from error
     _refuse_remote(Path(place))
-    engine = create_engine(f"sqlite:///{place}", connect_args={"timeout": WAIT_S})
+    file = URL.create("sqlite", database=place)  # whatever signs its name has
+    engine = create_engine(file, connect_args={"timeout": WAIT_S})
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine

@@ -71,6 +71,11 @@ def described(name: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def asked_by(name: str) -> tuple[str, ...]:
+    """The names of what an act takes. Raises `UnknownName`."""
+    return tuple(argument.name for argument in arguments(act_of(name)))
+
+
 def record(
     store: Store, person: str, pass_phrase: str, name: str, given: Mapping[str, str], *, why: str,
     key: str | None = None,
