@@ -61,8 +61,18 @@ def learn(
 
 
 def causes(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV file, one line a link.")],
-    result: Annotated[str, typer.Option("--result", metavar="NAME", help="Column that failed.")],
+    file: Annotated[
+        Path,
+        typer.Argument(metavar="FILE|LINKS", help="CSV file, one line a link; or link data."),
+    ],
+    result: Annotated[
+        str,
+        typer.Option("--result", metavar="NAME", help="Column, or characteristic, that failed."),
+    ],
+    books: Annotated[
+        str | None,
+        typer.Option("--books", metavar="BOOKS", help="Lots and their results, for link data."),
+    ] = None,
     least: Annotated[
         str | None, typer.Option("--least", metavar="VALUE", help="Failed are links below.")
     ] = None,
@@ -85,11 +95,30 @@ def causes(
     """Why links failed: process variables ranked by what they explain, and the links affected."""
     from linkwright.services.failure_causes import causes_of_file  # noqa: PLC0415
 
+    if (books is None) == file.is_dir():
+        raise ArgumentError("books", books or "", "", "a CSV file alone, or link data with --books")
     if not 0.0 < doubt <= 100.0:
         raise ArgumentError("doubt", doubt, "", "more than 0, at most 100")
-    made = causes_of_file(
-        file, result, least=least, greatest=greatest, ident=link, plan=plan, line=line, doubt=doubt
-    )
+    if books is not None:
+        from linkwright.services.books import opened  # noqa: PLC0415
+        from linkwright.services.lot_causes import causes_of_lots  # noqa: PLC0415
+
+        with opened(books) as store:
+            made = causes_of_lots(
+                file, store, result, least=least, greatest=greatest, plan=plan, line=line,
+                doubt=doubt,
+            )  # fmt: skip
+    else:
+        made = causes_of_file(
+            file,
+            result,
+            least=least,
+            greatest=greatest,
+            ident=link,
+            plan=plan,
+            line=line,
+            doubt=doubt,
+        )
     screen = Screen(no_color=no_color)
     screen.data(made.to_dict()) if json else screen.result("\n".join(_ranked(made)))
 
@@ -136,7 +165,9 @@ def _cause(one: Cause, unit: str) -> str:
         f"{one.share_percent:.0f} % of the gap, {number_text(one.contribution, unit)}; failed "
         f"links lie {one.shift_of_s:+.2g} standard deviations off (p {significant(one.shift_p, 2)})"
     )
-    if one.of_data is None:
+    if one.of_data is None and one.of_physics is None:
+        text += "; too few pieces, and no plan to tell"
+    elif one.of_data is None:
         text += "; the data cannot tell, the slope is that of the physics"
     elif one.of_physics is None:
         text += "; from the data"
