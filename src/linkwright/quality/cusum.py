@@ -16,6 +16,8 @@ _TEXT = "D. C. Montgomery, Introduction to Statistical Quality Control, 7th ed."
 _NODES = 96
 _BOUNDARY = 1.166
 """Siegmund's correction for the overshoot of a boundary by a normal walk."""
+_BLOCK = 4096
+"""Readings that are summed at once."""
 
 
 class Cusum(NamedTuple):
@@ -78,21 +80,31 @@ def cusum(
     """
     k, h = k * sigma, h * sigma
     values = np.ravel(data)
-    sums = np.empty((2, values.size))
-    counts = np.zeros((2, values.size), int)
-    last, run = np.full(2, head_start * sigma), np.zeros(2, int)
-    for place, value in enumerate(values):
-        last = np.maximum(0.0, last + np.array([value - target - k, target - k - value]))
-        run = np.where(last > 0, run + 1, 0)
-        sums[:, place], counts[:, place] = last, run
+    begin = head_start * sigma
+    sums = np.array([_sums(values - target - k, begin), _sums(target - k - values, begin)])
     beyond = np.flatnonzero((sums > h).any(axis=0))
     if not beyond.size:
         return Cusum(sums[0], sums[1], None, None, None)
     at = int(beyond[0])
     side = 0 if sums[0, at] > h else 1
-    number = int(counts[side, at])
+    zeros = np.flatnonzero(sums[side, : at + 1] == 0.0)
+    number = at - int(zeros[-1]) if zeros.size else at + 1
     shift = float(k + sums[side, at] / number) * (1.0 if side == 0 else -1.0)
     return Cusum(sums[0], sums[1], at + 1, number, float(target) + shift)
+
+
+def _sums(steps: np.ndarray, begin: float) -> np.ndarray:
+    """C_i = max(0, C_(i-1) + step_i) from C_0 = begin, without a loop over readings.
+
+    With U the plain cumulative sum, C = U - min(0, least U so far). Block by block, so that a
+    sum of millions of steps takes no digits from its end.
+    """
+    made = np.empty(steps.size)
+    for first in range(0, steps.size, _BLOCK):
+        plain = begin + np.cumsum(steps[first : first + _BLOCK])
+        made[first : first + _BLOCK] = plain - np.minimum(0.0, np.minimum.accumulate(plain))
+        begin = float(made[min(first + _BLOCK, steps.size) - 1])
+    return made
 
 
 @calculation(

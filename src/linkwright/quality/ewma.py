@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from scipy.linalg import solve_banded
 from scipy.special import ndtr
 
 from linkwright.catalogue import POSITIVE, Values, calculation
@@ -51,17 +52,22 @@ def ewma(*, target: float, sigma: float, weight: float, L: float, data: Values) 
         D. C. Montgomery, Introduction to Statistical Quality Control, Sec. 9.2.
     """
     values = np.ravel(data)
-    smoothed = np.empty(values.size)
-    last = float(target)
-    for place, value in enumerate(values):
-        last = weight * value + (1.0 - weight) * last
-        smoothed[place] = last
+    smoothed = _smoothed(values, float(target), weight)
     number = np.arange(1, values.size + 1)
     grown = 1.0 - (1.0 - weight) ** (2 * number)
     half = L * sigma * np.sqrt(weight / (2.0 - weight) * grown)
     beyond = np.flatnonzero(np.abs(smoothed - target) > half)
     first = int(beyond[0]) + 1 if beyond.size else None
     return Ewma(smoothed, half, float(half[0]), float(half[-1]), first)
+
+
+def _smoothed(values: np.ndarray, target: float, weight: float) -> np.ndarray:
+    """The recursion z_i - (1 - w) z_(i-1) = w x_i as a system of two bands, solved at once."""
+    bands = np.ones((2, values.size))
+    bands[1] = weight - 1.0
+    right = weight * values
+    right[:1] += (1.0 - weight) * target
+    return np.asarray(solve_banded((1, 0), bands, right, overwrite_ab=True, overwrite_b=True))
 
 
 @calculation(
