@@ -18,6 +18,7 @@ from typing import Annotated, Any
 import typer
 
 from linkwright.cli import (
+    alarm,
     books,
     calc,
     certificates,
@@ -102,6 +103,7 @@ app.command("eye", epilog=eye.EPILOG)(eye.eye)
 app.command("drive", epilog=drive.EPILOG)(drive.drive)
 app.command("chart", epilog=chart.EPILOG)(chart.chart)
 app.command("ingest", epilog=ingest.EPILOG)(ingest.ingest)
+app.command("alarm", epilog=alarm.EPILOG)(alarm.alarm)
 app.command("learn", epilog=learn.LEARN_EPILOG)(learn.learn)
 app.command("causes", epilog=learn.CAUSES_EPILOG)(learn.causes)
 app.command("books", epilog=books.BOOKS_EPILOG)(books.books)

@@ -106,3 +106,21 @@ def test_the_stuck_welds_lead_to_31_4_m_of_one_piece(night, truth) -> None:
     assert traced.count("strand") == stuck["links"]
     metres = traced.count("piece") * truth["pitch_mm"] / 1e3
     assert metres == pytest.approx(31.4, abs=0.05)
+
+
+def test_the_alarm_on_what_was_taken_in_names_time_and_links(links, truth) -> None:
+    """Within a minute of data after 02:14, the first link within ten; without a machine, told."""
+    from linkwright.quantities import InputErrors, UnknownName
+    from linkwright.services.link_alarm import AlarmRequest, alarm_of_links
+
+    stuck = truth["stuck_electrode"]
+    found = alarm_of_links(AlarmRequest(links, "weld", stuck["machine"], "weld_energy_J"))
+    assert found.change is not None
+    assert abs(found.change.first_counter - stuck["first_counter"]) <= 10
+    assert 0.0 < found.change.minutes_to_alarm < 2.0
+    assert found.change.first_clock.startswith("2026-11-05T02:1")
+    assert found.change.mean_after < found.change.mean_before
+    with pytest.raises(UnknownName):
+        alarm_of_links(AlarmRequest(links, "weld", "W99", "weld_energy_J"))
+    with pytest.raises(InputErrors, match="first period wants"):
+        alarm_of_links(AlarmRequest(links, "weld", "W07A", "weld_energy_J", baseline=5000))
