@@ -17,6 +17,18 @@ COMMANDS = re.findall(
 )
 
 
+EXPORTS = dict(
+    re.findall(
+        r'([A-Z_]+)="([^"]+)"',
+        "".join(
+            line
+            for line in README.read_text("utf-8").splitlines()
+            if line.startswith("    export ")
+        ),
+    )
+)
+
+
 def test_python_examples_print_what_the_readme_says() -> None:
     """The Python lines of the README run and print what stands there."""
     failed, tried = doctest.testfile(str(README), module_relative=False)
@@ -41,6 +53,8 @@ def test_each_command_of_the_readme_runs(
 ) -> None:
     """Every command line of the README ends with exit code 0."""
     monkeypatch.chdir(folder)
+    for name, value in EXPORTS.items():
+        monkeypatch.setenv(name, value)
     words = shlex.split(command.replace("\\\n", " "))
     if words[0] == "plan":
         words.append("--no-papers")

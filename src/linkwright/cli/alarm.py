@@ -21,8 +21,7 @@ Examples:
   linkwright alarm links --of weld --machine W07B --column upset_mm --since 2026-11-05 --json
 
 Medians of ten readings in a row are held against those of a first period by a cumulative sum.
-Exit code 1 if there is an alarm. A drift of a machine is looked at by a person before links are
-held or let go.
+A drift of a machine is looked at by a person before links are held or let go.
 """
 
 
@@ -43,6 +42,9 @@ def alarm(
     ] = 1e5,
     since: Annotated[datetime | None, _option("--since", "TIME", "From then on, UTC.")] = None,
     until: Annotated[datetime | None, _option("--until", "TIME", "Before that, UTC.")] = None,
+    must_hold: Annotated[
+        bool, typer.Option("--must-hold", help="Exit code 1 if there is an alarm.")
+    ] = False,
     json: Json = False,
     no_color: NoColor = False,
 ) -> int:
@@ -55,7 +57,7 @@ def alarm(
     )
     screen = Screen(no_color=no_color)
     screen.data(made.to_dict()) if json else screen.result(_told(made))
-    return 0 if made.change is None else 1
+    return 1 if must_hold and made.change is not None else 0
 
 
 def _told(made: AlarmAnswer) -> str:
