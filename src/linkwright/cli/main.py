@@ -23,6 +23,7 @@ from linkwright.cli import (
     certificates,
     chart,
     checks,
+    collect,
     compare,
     drive,
     eye,
@@ -109,6 +110,7 @@ app.command("verify", epilog=certificates.VERIFY_EPILOG)(certificates.verify)
 app.command("withdraw", epilog=certificates.WITHDRAW_EPILOG)(certificates.withdraw)
 app.command("key", epilog=certificates.KEY_EPILOG)(certificates.key)
 app.command("month", epilog=month.EPILOG)(month.month)
+app.command("collect", epilog=collect.EPILOG)(collect.collect)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

@@ -25,6 +25,7 @@ class Files(StrEnum):
     lot = "lot"
     chain = "chain"
     parts = "parts"
+    collect = "collect"
     certificate = "certificate"
     certificate_xml = "certificate-xml"
 
@@ -32,12 +33,17 @@ class Files(StrEnum):
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
     """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings.
 
-    Also of the data of a certificate; certificate-xml prints the XML Schema of the same.
+    Also of collect.toml and of the data of a certificate; certificate-xml prints the XML Schema of
+    the same.
     """
     if file in (Files.certificate, Files.certificate_xml):
         from linkwright.services.certifying import certificate_schema  # noqa: PLC0415
 
         text = certificate_schema(xml=file is Files.certificate_xml)
+    elif file is Files.collect:
+        from linkwright.services.collecting import collect_schema_text  # noqa: PLC0415
+
+        text = collect_schema_text()
     else:
         from linkwright.services.plan_files import schema_text  # noqa: PLC0415
 

@@ -92,9 +92,7 @@ def _entries(folder: Path) -> list[Path]:
         return []
 
 
-def _connected(
-    folder: Path, memory_limit: str, threads: int | None
-) -> duckdb.DuckDBPyConnection:
+def _connected(folder: Path, memory_limit: str, threads: int | None) -> duckdb.DuckDBPyConnection:
     connection = duckdb.connect(":memory:")
     try:
         for setting in _settings(folder, memory_limit, threads):

@@ -32,7 +32,11 @@ def schema(name: str) -> dict[str, Any]:
     """The JSON Schema of one of the files by name (draft 2020-12); raises `UnknownName`."""
     if name not in _FILES:
         raise UnknownName("name", name, _FILES)
-    model = _FILES[name]
+    return schema_of(name, _FILES[name])
+
+
+def schema_of(name: str, model: type[Table]) -> dict[str, Any]:
+    """The JSON Schema of a file whose model another room holds."""
     made: dict[str, Any] = _without_null(model.model_json_schema())
     _described(made, model)
     for inner in _tables(model):
@@ -43,7 +47,12 @@ def schema(name: str) -> dict[str, Any]:
 
 def schema_text(name: str) -> str:
     """The schema as it is published."""
-    return json.dumps(schema(name), indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+    return _text(schema(name))
+
+
+def schema_text_of(name: str, model: type[Table]) -> str:
+    """The same for a file whose model another room holds."""
+    return _text(schema_of(name, model))
 
 
 def write_schemas(folder: Path) -> list[Path]:
@@ -54,6 +63,10 @@ def write_schemas(folder: Path) -> list[Path]:
         written.append(folder / f"{name}.schema.json")
         written[-1].write_text(schema_text(name), encoding="utf-8")
     return written
+
+
+def _text(made: dict[str, Any]) -> str:
+    return json.dumps(made, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
 
 
 def _tables(model: type[Table]) -> list[type[Table]]:
