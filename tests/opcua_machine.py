@@ -13,8 +13,8 @@ import sys
 from pathlib import Path
 
 from asyncua import Server, ua
+from asyncua.crypto.permission_rules import User, UserRole
 from asyncua.server.user_managers import UserManager
-from asyncua.server.users import User, UserRole
 
 NAMES = {"Counter": 0, "Current": 0.0, "Force": 0.0, "Coil": "", "Bad": 0.0}
 
@@ -57,7 +57,7 @@ async def main(port: int, folder: Path) -> None:
             for name, value, moment, status in asked.get("write", ()):
                 at = datetime.datetime.fromisoformat(moment) if moment else None
                 kind = {int: ua.VariantType.Int64}.get(type(value))
-                held = ua.DataValue(ua.Variant(value, kind), StatusCode_=ua.StatusCode(status),
+                held = ua.DataValue(ua.Variant(value, kind), StatusCode=ua.StatusCode(status),
                                     SourceTimestamp=at)  # fmt: skip
                 await nodes[name].write_attribute(ua.AttributeIds.Value, held)
             answer = await nodes[asked["read"]].read_value() if "read" in asked else "done"

@@ -110,12 +110,12 @@ class Collector:
     def _kept_up(self, source: Source, until: Until) -> None:
         """Keep one source connected; the body of its thread."""
         told: dict[str, str] = {}
+        name = f"{source.server.name} ({source.server.url})"
 
-        def failing(why: str, delay: float) -> None:
+        def failing(why: str, delay: float | None) -> None:
             source.state.last_error = why
-            if told.get("why") != why or delay >= Waits().longest_s:
-                self._say(f"{source.server.name} ({source.server.url}): {why}; "
-                          f"next try in {delay:.3g} s")  # fmt: skip
+            if delay is None or told.get("why") != why or delay >= Waits().longest_s:
+                self._say(f"{name}: {why}; {_next(delay)}")
             told["why"] = why
 
         def session() -> bool:
@@ -127,8 +127,7 @@ class Collector:
         if end is None and until.quiet_s is not None:
             end = 10.0
         try:
-            if keep_trying(session, Waits(end_s=end), self._clock, failing) == "given up":
-                self._say(f"{source.server.name} ({source.server.url}): given up")
+            keep_trying(session, Waits(end_s=end), self._clock, failing)
         except Exception as error:
             source.state.last_error = f"a mistake of the program: {type(error).__name__}: {error}"
             self._say(f"{source.server.name}: {source.state.last_error}")
@@ -195,8 +194,8 @@ class Collector:
 
         return keep_trying(write, _DISK, self._clock, self._full) == "done"
 
-    def _full(self, why: str, delay: float) -> None:
-        self._say(f"{why}; next try in {delay:.3g} s")
+    def _full(self, why: str, delay: float | None) -> None:
+        self._say(f"{why}; {_next(delay)}")
 
     def _fresh(self, rows: Sequence[Row]) -> list[Row]:
         """Rows that are not told again."""
@@ -252,3 +251,7 @@ class Collector:
 
 def _digest(content: str) -> bytes:
     return hashlib.blake2b(content.encode(), digest_size=8).digest()
+
+
+def _next(delay: float | None) -> str:
+    return "given up" if delay is None else f"next try in {delay:.3g} s"

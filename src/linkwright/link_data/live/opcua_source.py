@@ -101,8 +101,15 @@ class OpcuaSource:
                 return False
             raise Failed(_sentence(error)) from None
         finally:
-            with contextlib.suppress(*_FAULTS):
+            await self._parted(client)
+
+    async def _parted(self, client: Client) -> None:
+        """Take leave of a server that is there; of one that is not, only the socket is left."""
+        with contextlib.suppress(*_FAULTS):
+            if client.state is UaClientState.CONNECTED:
                 await client.disconnect()
+            else:
+                client.disconnect_socket()
 
     def client(self, address: str) -> Client:
         """A client that can only read."""

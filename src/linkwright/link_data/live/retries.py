@@ -58,12 +58,13 @@ def keep_trying(
     action: Callable[[], bool],
     waits: Waits,
     clock: Ticking,
-    failing: Callable[[str, float], None],
+    failing: Callable[[str, float | None], None],
 ) -> Ending:
     """Carry out ``action`` until it returns True, the clock stops, or the end is reached.
 
     ``action`` raises `Failed` if it did not work, and returns False if it worked for a while
-    and then broke: delays begin small again. ``failing(why, delay_s)`` is told each time.
+    and then broke: delays begin small again. ``failing(why, delay_s)`` is told each
+    time, without a delay at the end.
     """
     delay, since = waits.first_s, clock.now()
     while True:
@@ -75,6 +76,7 @@ def keep_trying(
             why = str(error)
             left = None if waits.end_s is None else waits.end_s - (clock.now() - since)
             if left is not None and left <= 0.0:
+                failing(why, None)
                 return "given up"
             if left is not None:
                 delay = min(delay, left)  # the last try is at the end, not after it

@@ -80,7 +80,8 @@ def judged(
     for one in reading.columns:
         made[one.key] = _value(one, values.get(one.column.name))
     if "clock" not in made:
-        made["clock"] = values.get("clock")
+        moment = values.get("clock")
+        made["clock"] = None if moment is None else _clock("clock", moment)
     for name in ("counter", "clock"):
         if made[name] is None:
             raise Wrong(f"{name}: is empty")
