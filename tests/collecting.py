@@ -82,7 +82,7 @@ class Place:
         self.file.write_text(text)
         self.said: list[str] = []
 
-    def once(self, quiet_s: float = 0.3) -> CollectAnswer:
+    def once(self, quiet_s: float = 0.2) -> CollectAnswer:
         """Take what waits."""
         return collect(
             CollectRequest(self.file, self.spool, once=True, quiet_s=quiet_s, say=self.said.append)
