@@ -24,6 +24,7 @@ from linkwright.cli import (
     certificates,
     chart,
     checks,
+    collect,
     compare,
     drive,
     eye,
@@ -118,6 +119,7 @@ app.command("key", epilog=certificates.KEY_EPILOG)(certificates.key)
 app.command("month", epilog=month.EPILOG)(month.month)
 app.command("trace", epilog=trace.TRACE_EPILOG)(trace.trace)
 app.command("clocks", epilog=trace.CLOCKS_EPILOG)(trace.clocks)
+app.command("collect", epilog=collect.EPILOG)(collect.collect)
 app.command("calc", epilog=calc.EPILOG)(calc.calc)
 app.command("checks", epilog=checks.EPILOG)(checks.checks)
 app.command("schema", epilog=schema.EPILOG)(schema.schema)

@@ -26,6 +26,7 @@ class Files(StrEnum):
     chain = "chain"
     parts = "parts"
     map = "map"
+    collect = "collect"
     certificate = "certificate"
     certificate_xml = "certificate-xml"
 
@@ -33,7 +34,8 @@ class Files(StrEnum):
 def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
     """Print the JSON Schema of order.toml, works.toml, lot.toml, a chain table or part drawings.
 
-    Also of map.toml and of a certificate's data; certificate-xml prints the XML Schema of it.
+    Also of map.toml, collect.toml and of a certificate's data; certificate-xml prints the XML
+    Schema of it.
     """
     if file in (Files.certificate, Files.certificate_xml):
         from linkwright.services.certifying import certificate_schema  # noqa: PLC0415
@@ -43,6 +45,10 @@ def schema(file: Annotated[Files, typer.Argument(help="Which file.")]) -> None:
         from linkwright.services.ingesting import map_schema_text  # noqa: PLC0415
 
         text = map_schema_text()
+    elif file is Files.collect:
+        from linkwright.services.collecting import collect_schema_text  # noqa: PLC0415
+
+        text = collect_schema_text()
     else:
         from linkwright.services.plan_files import schema_text  # noqa: PLC0415
 

@@ -50,6 +50,11 @@ def schema_text(name: str) -> str:
     return text_of(schema(name))
 
 
+def schema_text_of(name: str, model: type[Table]) -> str:
+    """The same for a file whose model another room holds."""
+    return text_of(schema_of(name, model))
+
+
 def text_of(made: dict[str, Any]) -> str:
     """A schema as it is published."""
     return json.dumps(made, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
