@@ -49,7 +49,7 @@ def test_an_unknown_command_names_the_nearest(command: Command) -> None:
     """A slip in a command is wrong input and is answered with the right one."""
     ended = command("clac")
     assert (ended.code, ended.out) == (2, "")
-    assert "Did you mean 'calc'?" in ended.err
+    assert "Did you mean 'calc'" in ended.err
 
 
 def test_an_unknown_option_is_wrong_input(command: Command) -> None:

@@ -36,8 +36,9 @@ _GAP = "the local time never was, clocks went forward"
 def clocks(texts: pa.Array, form: str, zone: str, repeated_hour: str) -> Read:
     """Read texts as times in UTC.
 
-    >>> clocks(pa.array(["02.03.2026 06:00:01,5"]), "day.month.year", "UTC", "refuse").values[0]
-    <pyarrow.TimestampScalar: '2026-03-02T06:00:01.500000Z'>
+    >>> read = clocks(pa.array(["02.03.2026 06:00:01,5"]), "day.month.year", "UTC", "refuse")
+    >>> read.values[0].as_py().isoformat()
+    '2026-03-02T06:00:01.500000+00:00'
     """
     if form in _UNIX:
         return _since_1970(texts, _UNIX[form])
