@@ -24,7 +24,7 @@ import pandas as pd
 from linkwright.link_data.columns import kind
 from linkwright.link_data.dataset import opened
 from linkwright.link_data.map_file import map_of_bytes
-from linkwright.link_data.statistics import hourly, individuals, joint, subgroups
+from linkwright.link_data.statistics import figures, hourly, joint
 from linkwright.link_data.taking import take_in
 
 THREADS, SUBGROUP, TURNS = 2, 5, 3
@@ -65,9 +65,7 @@ def ours(csv: Path, folder: Path) -> float:
     links = folder / "links"
     taken = take_in(csv, map_of_bytes(map_text()).files[0], links)
     with opened(links, threads=THREADS) as data:
-        for column in COLUMNS:
-            subgroups(data, "weld", column, SUBGROUP)
-            individuals(data, "weld", column)
+        figures(data, "weld", COLUMNS, SUBGROUP)
         hourly(data, "weld", *_LIMITS)
         joint(data, "weld", COLUMNS)
     return taken.entry.rows
@@ -85,11 +83,11 @@ def bare(csv: Path, folder: Path) -> float:
         run(f"CREATE TEMP TABLE ordered AS SELECT machine, row_number() OVER w - 1 AS place, "
             f"{', '.join(COLUMNS)}, {moves} FROM '{file}' "
             "WINDOW w AS (PARTITION BY machine ORDER BY clock, counter)")  # fmt: skip
-        figures = ", ".join(f"avg({x}), max({x}) - min({x}), stddev_samp({x})" for x in COLUMNS)
-        run(f"SELECT machine, place // {SUBGROUP} AS point, {figures} FROM ordered "
+        asked = ", ".join(f"avg({x}), max({x}) - min({x}), stddev_samp({x})" for x in COLUMNS)
+        run(f"SELECT machine, place // {SUBGROUP} AS point, {asked} FROM ordered "
             "GROUP BY ALL ORDER BY ALL").fetchnumpy()  # fmt: skip
-        figures = ", ".join(f"avg({x}), avg(moved_{x})" for x in COLUMNS)
-        run(f"SELECT machine, {figures} FROM ordered GROUP BY ALL").fetchnumpy()
+        asked = ", ".join(f"avg({x}), avg(moved_{x})" for x in COLUMNS)
+        run(f"SELECT machine, {asked} FROM ordered GROUP BY ALL").fetchnumpy()
         run(f"SELECT machine, date_trunc('hour', clock) AS hour, count(*), avg({column}), "
             f"count(*) FILTER ({column} < {low} OR {column} > {high}) FROM '{file}' "
             "GROUP BY ALL").fetchnumpy()  # fmt: skip

@@ -2,6 +2,7 @@
 
 Readings of a machine stand in the order of its clock, then its counter. `series` gives them;
 `subgroups` means, ranges and deviations of so many in a row, `individuals` the moving ranges,
+`figures` both for several columns at once,
 `hourly` means and counts beyond limits, `joint` means and covariance of several columns. Files
 lie by day and machine in the order they were read in, so most of this needs no sorting: it is
 checked, and sorted only where it must be.
@@ -100,26 +101,50 @@ def subgroups(
     data: Dataset, kind: str, column: str, size: int, span: Span = EVERYTHING
 ) -> list[Subgroups]:
     """Subgroups of ``size`` readings in a row; a last one that is not full is left out."""
-    if size < 2:
-        raise ArgumentError("size", size, "", "2 readings or more")
-    made = []
-    for machine, values in _columns(data, kind, column, span):
-        rows = values[: len(values) // size * size].reshape(-1, size)
-        mean = rows.mean(axis=1)
-        spread = np.sqrt(((rows - mean[:, None]) ** 2).sum(axis=1) / (size - 1))
-        made.append(Subgroups(machine, mean, rows.max(axis=1) - rows.min(axis=1), spread))
-    return made
+    return [found[column][0] for found in figures(data, kind, [column], size, span)]
 
 
 def individuals(
     data: Dataset, kind: str, column: str, span: Span = EVERYTHING
 ) -> list[Individuals]:
-    """Mean and mean moving range of the readings of each machine."""
-    return [
-        Individuals(machine, len(x), float(x.mean()), float(np.abs(np.diff(x)).mean()))
-        for machine, x in _columns(data, kind, column, span)
-        if len(x) > 1
-    ]
+    """Mean and mean moving range of the readings of each machine that has two or more."""
+    found = [one[column][1] for one in figures(data, kind, [column], 2, span)]
+    return [one for one in found if one.readings > 1]
+
+
+def figures(
+    data: Dataset, kind: str, columns: Sequence[str], size: int, span: Span = EVERYTHING
+) -> list[dict[str, tuple[Subgroups, Individuals]]]:
+    """By machine, of every column its subgroups and its single readings, read only once."""
+    if size < 2:
+        raise ArgumentError("size", size, "", "2 readings or more")
+    asked = ", ".join(("epoch_us(clock) AS clock", "counter", *columns))
+    made = []
+    for machine, found in _by_machine(data, kind, columns, asked, span):
+        values = {one: _without_null(found[one]) for one in columns}
+        made.append({
+            one: (_in_subgroups(machine, x, size), _single(machine, x)) for one, x in values.items()
+        })  # fmt: skip
+    return made
+
+
+def _in_subgroups(machine: str, values: np.ndarray, size: int) -> Subgroups:
+    """Place by place of the subgroups: a few passes over long arrays, no short rows."""
+    whole = len(values) // size * size
+    places = [values[at:whole:size] for at in range(size)]
+    mean, low, high = places[0].copy(), places[0].copy(), places[0].copy()
+    for one in places[1:]:
+        mean += one
+        np.minimum(low, one, out=low)
+        np.maximum(high, one, out=high)
+    mean /= size
+    squares = sum((one - mean) ** 2 for one in places)
+    return Subgroups(machine, mean, high - low, np.sqrt(squares / (size - 1)))
+
+
+def _single(machine: str, x: np.ndarray) -> Individuals:
+    moved = float(np.abs(np.diff(x)).mean()) if len(x) > 1 else np.nan
+    return Individuals(machine, len(x), float(x.mean()) if len(x) else np.nan, moved)
 
 
 def hourly(
@@ -162,15 +187,6 @@ def joint(data: Dataset, kind: str, columns: Sequence[str], span: Span = EVERYTH
             matrix[a, b] = matrix[b, a] = value
         made.append(Joint(machine, count, np.array(figures[:size]), matrix))
     return made
-
-
-def _columns(data: Dataset, kind: str, column: str, span: Span) -> list[tuple[str, np.ndarray]]:
-    """The values of one column by machine, in order, nulls left out."""
-    asked = f"epoch_us(clock) AS clock, counter, {column}"
-    return [
-        (machine, _without_null(found[column]))
-        for machine, found in _by_machine(data, kind, [column], asked, span)
-    ]
 
 
 def _by_machine(
