@@ -64,6 +64,12 @@ def ingest(
         screen.data(made.to_dict())
     else:
         screen.result("\n".join(line for one in made.files for line in _told(one)))
+        for pair in made.clocks:
+            offset, drift = pair.stretches[-1].middle
+            screen.result(
+                f"clock of {pair.there}: {offset:+.3g} s against {pair.here}, give or take "
+                f"{pair.stretches[-1].doubt_s:.2g} s; {86400.0 * drift:+.3g} s a day"
+            )
     for path in made.unmatched:
         screen.note(f"note: {path}: no pattern of the map meets this name")
     return 2 if made.refused else 0

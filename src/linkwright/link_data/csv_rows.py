@@ -168,6 +168,7 @@ class CsvSource:
         self, piece: bytes, types: Mapping[str, pa.DataType]
     ) -> tuple[_Columns, list[Rejected]]:
         """The table of a piece and its rows of another width; raises `pa.ArrowInvalid`."""
+        _refuse_unsound(piece)
         ragged: list[Rejected] = []
         width = len(self._names)
 
@@ -208,6 +209,15 @@ class CsvSource:
 
     def _place_name(self, one: ColumnMap) -> str:
         return self._names[self._places[one.column.name]]
+
+
+def _refuse_unsound(piece: bytes) -> None:
+    """Bytes that are no UTF-8 would reach a person as an error of the reader's own."""
+    if not piece.isascii():
+        try:
+            piece.decode()
+        except UnicodeDecodeError as error:
+            raise pa.ArrowInvalid(f"byte {error.start} is not UTF-8") from None
 
 
 class _Columns:

@@ -21,12 +21,14 @@ from typing import Any, Literal
 from pydantic import Field
 
 from linkwright.link_data.columns import KINDS, MACHINE_NAME, ORIGIN, Column, Kind, kind
-from linkwright.quantities import UNITS, QuantityError, nearest, unit_of_text, units_of
+from linkwright.quantities import UNITS, QuantityError, nearest, quantity, unit_of_text, units_of
 from linkwright.works.reading import checked
 from linkwright.works.schema import schema_of, text_of
 from linkwright.works.table import Contradiction, Table, Text
 from linkwright.works.toml_file import TomlFile, printable, read_toml, toml_of_bytes
 
+TIMED = ("weld", "harden", "temper")
+"""Kinds of reading that clocks can be found from: one row a link."""
 KindName = Literal["weld", "harden", "temper", "pull", "gauge", "event", "wave", "passage"]
 ClockForm = Literal["iso", "day.month.year", "month/day/year", "unix_s", "unix_ms", "unix_us"]
 Encoding = Literal["utf-8", "utf-16", "cp1250", "cp1252", "iso8859-1", "iso8859-2", "iso8859-15"]
@@ -95,11 +97,38 @@ class FileTable(Table):
                 yield Contradiction(("column",), words, "machine, counter and clock are needed")
 
 
+class ClocksTable(Table):
+    """[[clocks]]: two machines that links pass one after the other, for their clocks."""
+
+    here: Text = Field(alias="from", description="kind and machine", examples=["harden/H01"])
+    there: Text = Field(alias="to", description="where links come next", examples=["temper/T01"])
+    least: Text = Field(description="least time of a link between them", examples=["40 s"])
+    greatest: Text = Field(description="greatest time between them", examples=["60 s"])
+
+    @classmethod
+    def contradictions(cls, given: Mapping[str, Any]) -> Iterator[Contradiction]:
+        """Ends that are no kind and machine, times that are none, or the wrong way round."""
+        for key in ("from", "to"):
+            of, _, machine = str(given.get(key, "")).partition("/")
+            if of not in TIMED or not MACHINE_NAME.fullmatch(machine):
+                words = f"'{printable(str(given.get(key)))}' is no kind and machine"
+                yield Contradiction((key,), words, f"{', '.join(TIMED)}, such as harden/H01")
+        times = [_seconds(given.get(key)) for key in ("least", "greatest")]
+        for key, found in zip(("least", "greatest"), times, strict=True):
+            if found is None:
+                yield Contradiction((key,), "is no time", "a number with a unit, such as 40 s")
+        if None not in times and not 0.0 <= times[0] <= times[1]:  # type: ignore[operator]
+            yield Contradiction(("least",), "is above greatest", "0 s to greatest")
+
+
 class MapFile(Table):
     """map.toml as a whole."""
 
     format: Literal[1] = Field(1, description="version of this file format")
     file: list[FileTable] = Field(min_length=1, max_length=200, description="kinds of file")
+    clocks: list[ClocksTable] = Field(
+        [], max_length=200, description="pairs of machines whose clocks are found from their links"
+    )
 
 
 @dataclass(frozen=True)
@@ -142,11 +171,22 @@ class FileMap:
 
 
 @dataclass(frozen=True)
+class ClockPair:
+    """Two machines (kind, name) that links pass, and the bounds of the time between."""
+
+    here: tuple[str, str]
+    there: tuple[str, str]
+    least_s: float
+    greatest_s: float
+
+
+@dataclass(frozen=True)
 class Map:
     """A whole map; the first pattern that a name meets counts."""
 
     name: str
     files: tuple[FileMap, ...]
+    clocks: tuple[ClockPair, ...] = ()
 
     def of(self, name: str) -> FileMap | None:
         """How a file of that name is read; None if no pattern meets it."""
@@ -169,7 +209,23 @@ def map_of_bytes(raw: bytes, name: str = "map.toml") -> Map:
 
 
 def _map(file: TomlFile) -> Map:
-    return Map(file.name, tuple(_file(one) for one in checked(file, MapFile).model.file))
+    model = checked(file, MapFile).model
+    return Map(file.name, tuple(map(_file, model.file)), tuple(map(_pair, model.clocks)))
+
+
+def _pair(table: ClocksTable) -> ClockPair:
+    ends = [one.partition("/") for one in (table.here, table.there)]
+    times = [quantity(text, "time_s") for text in (table.least, table.greatest)]
+    return ClockPair(
+        (ends[0][0], ends[0][2]), (ends[1][0], ends[1][2]), times[0], times[1]
+    )  # fmt: skip
+
+
+def _seconds(text: Any) -> float | None:
+    try:
+        return quantity(text, "time_s") if isinstance(text, str) else None
+    except QuantityError:
+        return None
 
 
 def _file(table: FileTable) -> FileMap:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from linkwright.link_data.judging import judged
+from linkwright.link_data.machine_clocks import Relation
 from linkwright.link_data.map_file import FileMap, Map, map_schema_text, read_map
 from linkwright.link_data.taking import Taken, open_source, take_in
 from linkwright.quantities import InputErrors, LinkwrightError, Problem
@@ -77,6 +78,7 @@ class Ingested:
     into: Path
     files: tuple[FileOutcome, ...]
     unmatched: tuple[Path, ...]
+    clocks: tuple[Relation, ...] = ()
 
     @property
     def refused(self) -> tuple[FileOutcome, ...]:
@@ -92,6 +94,12 @@ class Ingested:
             "set_aside": sum(one.set_aside for one in new),
             "files": [one.to_dict() for one in self.files],
             "unmatched": [str(path) for path in self.unmatched],
+            "clocks": [
+                {"here": one.here, "there": one.there, "version": one.version,
+                 "stretches": len(one.stretches), "offset_s": one.stretches[-1].middle[0],
+                 "drift": one.stretches[-1].middle[1], "doubt_s": one.stretches[-1].doubt_s}
+                for one in self.clocks
+            ],
         }  # fmt: skip
 
 
@@ -133,7 +141,19 @@ def ingest(request: IngestRequest) -> Ingested:
     outcomes = [_outcome(path, how, request.into) for path, how in matched]
     if len(outcomes) == 1 and outcomes[0].error is not None:
         raise outcomes[0].error
-    return Ingested(request.into, tuple(outcomes), tuple(unmatched))
+    new = any(one.taken and not one.taken.before for one in outcomes)
+    clocks = clocks_of(rules, request.into) if new else ()
+    return Ingested(request.into, tuple(outcomes), tuple(unmatched), clocks)
+
+
+def clocks_of(rules: Map, into: Path) -> tuple[Relation, ...]:
+    """Offset and drift of the machines that a map names, from the order of all links so far."""
+    if not rules.clocks:
+        return ()
+    from linkwright.services.tracing import clocks_at_ingest  # noqa: PLC0415
+
+    found = (clocks_at_ingest(into, pair) for pair in rules.clocks)
+    return tuple(one for one in found if one is not None and one.stretches)
 
 
 def watch(

@@ -25,6 +25,7 @@ from linkwright.link_data.machine_clocks import (
     relation_of_links,
     span_between,
 )
+from linkwright.link_data.map_file import TIMED, ClockPair
 from linkwright.link_data.marks import links_by_mark
 from linkwright.link_data.passages import Passage, Passages
 from linkwright.link_data.questions import passed_both, readings_between, readings_counted
@@ -132,17 +133,44 @@ def find_clocks(
 
     here, there: kind and machine. Raises `InputErrors`, `NothingThere`, `ArgumentError`.
     """
+    made = _clocks(links, here, there, delay_s, resolution_s, most_drift)
+    return keep_relation(links, made)
+
+
+def clocks_at_ingest(links: Path, pair: ClockPair) -> Relation | None:
+    """What is known of two clocks after new readings; a new version only if it is other.
+
+    None where no link has passed both machines yet.
+    """
+    try:
+        made = _clocks(links, pair.here, pair.there, (pair.least_s, pair.greatest_s), 0.0,
+                       MOST_DRIFT)  # fmt: skip
+    except NothingThere:
+        return None
+    held = [one for one in kept_relations(links)
+            if (one.here, one.there) == (made.here, made.there)]  # fmt: skip
+    same = (
+        held
+        and held[0].stretches == made.stretches
+        and ((held[0].least_s, held[0].greatest_s) == (made.least_s, made.greatest_s))
+    )
+    return held[0] if same else keep_relation(links, made)[1]
+
+
+def _clocks(
+    links: Path, here: tuple[str, str], there: tuple[str, str], delay_s: tuple[float, float],
+    resolution_s: float, most_drift: float,
+) -> Relation:  # fmt: skip
     for kind, _ in (here, there):
-        if kind not in ("weld", "harden", "temper"):
-            raise UnknownName("kind", kind, ("weld", "harden", "temper"))
+        if kind not in TIMED:
+            raise UnknownName("kind", kind, TIMED)
     with opened(links) as data:
         rows = answer(data, passed_both(here, there))
     if not rows.num_rows:
         raise NothingThere(f"no link of {links} passed both {here[1]} and {there[1]} once")
     clocks = [np.asarray(rows[name].cast("int64")) for name in ("here", "there")]
-    made = relation_of_links((here[1], there[1]), clocks[0], clocks[1], delay_s,
+    return relation_of_links((here[1], there[1]), clocks[0], clocks[1], delay_s,
                              resolution_s=resolution_s, most_drift=most_drift)  # fmt: skip
-    return keep_relation(links, made)
 
 
 def _start(

@@ -124,3 +124,24 @@ def test_the_alarm_on_what_was_taken_in_names_time_and_links(links, truth) -> No
         alarm_of_links(AlarmRequest(links, "weld", "W99", "weld_energy_J"))
     with pytest.raises(InputErrors, match="first period wants"):
         alarm_of_links(AlarmRequest(links, "weld", "W07A", "weld_energy_J", baseline=5000))
+
+
+def test_clocks_are_found_at_ingest_and_hold_the_truth(night, links, truth) -> None:
+    """Hardening against temper coil: the corners enclose what was put in; again adds none."""
+    from linkwright.link_data.machine_clocks import kept_relations
+    from linkwright.services.ingesting import IngestRequest, ingest
+
+    (one,) = kept_relations(links)
+    assert (one.here, one.there, one.version) == ("H01", "T01", 1)
+    (stretch,) = one.stretches
+    harden, temper = truth["clocks"]["H01"], truth["clocks"]["T01"]
+    begin = datetime.fromisoformat(truth["begin"])
+    days = stretch.reference_us / 86400e6 - begin.timestamp() / 86400.0
+    real = (temper["offset_s"] - harden["offset_s"]) + days * (
+        temper["drift_s_per_day"] - harden["drift_s_per_day"]
+    )
+    offsets = [offset for offset, _ in stretch.corners]
+    assert min(offsets) <= real <= max(offsets)
+    assert max(offsets) - min(offsets) < 15.0
+    ingest(IngestRequest((night / "machines",), night / "map.toml", links))
+    assert [held.version for held in kept_relations(links)] == [1]

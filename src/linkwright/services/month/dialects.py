@@ -130,11 +130,16 @@ DIALECTS: Mapping[str, Dialect] = {
 """By kind of reading."""
 
 
+CLOCKS_MET = {"from": "harden/H01", "to": "temper/T01", "least": "85 s", "greatest": "95 s"}
+"""A link runs from the hardening to the temper coil in 90 s; the works holds that to 5 s."""
+
+
 def map_text() -> str:
     """map.toml: how every file of the month is read."""
     parts = ["# Invented: how the machines of the invented month write. One table a kind of file.\n"
              "format = 1\n"]  # fmt: skip
-    return "\n".join([*parts, *(_file(one) for one in DIALECTS.values())])
+    clocks = "".join(f"{key} = {_quoted(value)}\n" for key, value in CLOCKS_MET.items())
+    return "\n".join([*parts, *(_file(one) for one in DIALECTS.values()), f"[[clocks]]\n{clocks}"])
 
 
 def _file(dialect: Dialect) -> str:
