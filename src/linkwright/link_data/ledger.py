@@ -9,7 +9,6 @@ ingests apart.
 
 from __future__ import annotations
 
-import fcntl
 import json
 import os
 import shutil
@@ -18,6 +17,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
+
+from filelock import FileLock
 
 from linkwright.quantities import InputErrors, Problem
 
@@ -71,12 +72,8 @@ class Ledger:
     @contextmanager
     def locked(self) -> Iterator[None]:
         """Hold the folder alone; waits for another ingest. A killed one holds nothing."""
-        with (self.folder / LEDGER / _LOCK).open("a") as stream:
-            fcntl.flock(stream, fcntl.LOCK_EX)
-            try:
-                yield
-            finally:
-                fcntl.flock(stream, fcntl.LOCK_UN)
+        with FileLock(self.folder / LEDGER / _LOCK):
+            yield
 
     def known(self, name: str) -> Entry | None:
         """The entry of that id, if the file was taken in."""

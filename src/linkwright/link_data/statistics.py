@@ -247,6 +247,8 @@ def _without_null(values: Any) -> np.ndarray:
 
 
 def _plain(values: Any) -> np.ndarray:
+    if np.ma.isMaskedArray(values) and values.dtype.kind == "O":
+        return values.filled(None)
     if np.ma.isMaskedArray(values):
         return values.filled(np.nan if values.dtype.kind == "f" else values.fill_value)
     return np.asarray(values)

@@ -266,7 +266,8 @@ def _sha256(path: Path) -> str:
     digest = hashlib.sha256()
     try:
         with path.open("rb") as stream:
-            os.posix_fadvise(stream.fileno(), 0, 0, os.POSIX_FADV_SEQUENTIAL)
+            if hasattr(os, "posix_fadvise"):  # neither macOS nor Windows has it
+                os.posix_fadvise(stream.fileno(), 0, 0, os.POSIX_FADV_SEQUENTIAL)
             while block := stream.read(_BLOCK):
                 digest.update(block)
     except OSError as error:

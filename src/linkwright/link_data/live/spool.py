@@ -16,12 +16,13 @@ from __future__ import annotations
 import contextlib
 import datetime
 import errno
-import fcntl
 import json
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
+
+from filelock import FileLock, Timeout
 
 from linkwright.link_data.live.map_text import SIGN
 from linkwright.link_data.live.retries import Failed
@@ -63,11 +64,10 @@ class Spool:
         self.ready = folder / "ready"
         for one in ("open", "ready", "set_aside"):
             (folder / one).mkdir(parents=True, exist_ok=True)
-        self._lock = os.open(folder / "lock", os.O_CREAT | os.O_RDWR, 0o640)
+        self._lock = FileLock(folder / "lock", mode=0o640)
         try:
-            fcntl.flock(self._lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            os.close(self._lock)
+            self._lock.acquire(blocking=False)
+        except Timeout:
             raise SpoolInUse(f"{folder}: another collector writes into this folder") from None
         self._files: dict[str, _Open] = {}
         self._aside: _Open | None = None
@@ -145,7 +145,7 @@ class Spool:
         if self._aside is not None:
             os.close(self._aside.fd)
             self._aside = None
-        os.close(self._lock)
+        self._lock.release()
 
     def _file(self, name: str) -> _Open:
         if name not in self._files:
