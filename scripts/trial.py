@@ -46,6 +46,11 @@ TRIALS = (
     Trial("bad_input", "Damaged input", "Does every bad file end in a sentence and exit code 2?"),
     Trial("kills", "Kills", "Is the folder of a plan whole or the old one after a kill?"),
     Trial("books", "Books", "Are the books whole after a kill, and is nothing in them twice?"),
+    Trial(
+        "collect_kills",
+        "Kills of the collector",
+        "Is what a broker was told on the disk after a kill?",
+    ),
     Trial("links", "Link response", "Does the response stand for the solid link?"),
     Trial("peer", "Solid link against another code", "Does a general-purpose code say the same?"),
     Trial(

@@ -172,3 +172,22 @@ def _hashed(user, password):
     salt = b"invented-rod"
     made = hashlib.pbkdf2_hmac("sha512", password.encode(), salt, 101)
     return f"{user}:$7$101${base64.b64encode(salt).decode()}${base64.b64encode(made).decode()}\n"
+
+
+def test_what_was_collected_is_taken_in_once(place, broker, tmp_path) -> None:
+    """From the broker into link data by the map that the spool writes; a repeat adds nothing."""
+    from linkwright.link_data.dataset import opened
+    from linkwright.services.ingesting import IngestRequest, ingest
+
+    broker.publish("works/W07/weld", [message(n) for n in range(40)])
+    place.once()
+    broker.publish("works/W07/weld", [message(n) for n in range(35, 50)])
+    place.once()
+    asked = IngestRequest((place.spool / "ready",), place.spool / "map.toml", tmp_path / "links")
+    made = ingest(asked)
+    assert not made.refused
+    with opened(tmp_path / "links") as data:
+        rows = data.sql("select counter, current_A from weld order by counter").fetchall()
+    assert [counter for counter, _ in rows] == list(range(50))
+    assert rows[0][1] == pytest.approx(8100.0)
+    assert ingest(asked).to_dict()["rows"] == 0
