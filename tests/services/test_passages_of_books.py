@@ -77,3 +77,23 @@ def test_holders_of_a_certificate_are_named(sold: Books) -> None:
         "Northmoor quarry (invented)",
         ("D1",),
     )
+
+
+def test_a_trace_is_drawn_to_scale_with_its_pieces(sold: Books, tmp_path: Path) -> None:
+    """Affected links by their metres, pieces by name; texts escaped; a file is not replaced."""
+    import xml.etree.ElementTree as ET
+
+    from linkwright.quantities import LinkwrightError
+    from linkwright.services.tracing import picture_of
+
+    map_ = written(tmp_path, map_text(), "map.toml")
+    ingest(IngestRequest((written(tmp_path, csv_text(1000), "a.csv"),), map_, tmp_path / "l"))
+    with sold.store.reading() as session:
+        passages = (WELDED, *passages_of_books(session))
+    made = trace_links(TraceRequest(tmp_path / "l", "weld", "W01", (500, 599), passages=passages))
+    picture = picture_of(made, 24.0, tmp_path / "t.svg", force=False)
+    said = "".join(ET.parse(picture).getroot().itertext())  # noqa: S314
+    for words in ("strand S1", "12 m to 14.4 m", "piece P.2", "24 m"):
+        assert words in said
+    with pytest.raises(LinkwrightError, match="is there already"):
+        picture_of(made, 24.0, tmp_path / "t.svg", force=False)

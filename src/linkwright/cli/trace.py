@@ -56,6 +56,10 @@ def trace(
     toward: Annotated[str | None, _option("--toward", "SERIAL", "Mark counted towards.")] = None,
     miscount: Annotated[int, _option("--miscount", "N", "Links that counts may be off.")] = 0,
     pitch: Annotated[str | None, _option("--pitch", "LENGTH", "Of a link, for metres.")] = None,
+    picture: Annotated[
+        Path | None, _option("--picture", "FILE", "Draw the strands to scale here (SVG).")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace the picture.")] = False,
     books: Annotated[
         str | None, _option("--books", "BOOKS", "Pieces, lots and certificates by the books.")
     ] = None,
@@ -63,7 +67,12 @@ def trace(
     no_color: NoColor = False,
 ) -> int:
     """Trace links back to their coil and on to heat treatment, pieces and certificates."""
-    from linkwright.services.tracing import TraceRequest, time_of, trace_links  # noqa: PLC0415
+    from linkwright.services.tracing import (  # noqa: PLC0415
+        TraceRequest,
+        picture_of,
+        time_of,
+        trace_links,
+    )
 
     if len(where) not in (2, 3):
         accepted = "a numbering, its name and perhaps a range: weld W07 48211"
@@ -83,6 +92,8 @@ def trace(
     data = {**made.to_dict(), "holders": [one.to_dict() for one in held]}
     told = [*_told(made), *_holders(held)]
     screen = Screen(no_color=no_color)
+    if picture is not None:
+        screen.note(f"wrote {picture_of(made, request.pitch_mm, picture, force=force)}")
     screen.data(data) if json else screen.result("\n".join(told))
     for note in made.notes:
         screen.note(f"note: {note}")

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from linkwright.documents.strand_picture import Strand, strand_picture
 from linkwright.link_data.clock_polygon import MOST_DRIFT
 from linkwright.link_data.dataset import Dataset, opened
 from linkwright.link_data.found_passages import answer, passages_in
@@ -33,6 +34,8 @@ from linkwright.link_data.ranges import Ranges, runs, within
 from linkwright.link_data.tracing import Found, Traced, going_nowhere, trace
 from linkwright.quantities import ArgumentError, CannotPlan, UnknownName
 from linkwright.services.plain import SCHEMA_VERSION
+from linkwright.services.strands_seen import strands_seen
+from linkwright.services.written_file import refuse_existing, write_file
 
 READINGS = {"weld": "weld", "harden": "harden", "temper": "temper", "stroke": "pull"}
 """Numberings that readings have clocks for."""
@@ -88,6 +91,7 @@ class TraceAnswer:
     length_m: float | None
     certificates: tuple[tuple[str, int, float | None], ...]
     notes: tuple[str, ...]
+    strands: tuple[Strand, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data for JSON; see docs/json.md."""
@@ -123,6 +127,15 @@ def trace_links(request: TraceRequest) -> TraceAnswer:
         traced = trace(passages, kind, start, miscount=request.miscount)
         ranges = _timed(data, traced)
     return _answer(request, traced, ranges, notes)
+
+
+def picture_of(answer: TraceAnswer, pitch_mm: float | None, out: Path, *, force: bool) -> Path:
+    """Write the strands of a trace as a picture. Raises `NothingThere`, `FileInUse`."""
+    if not answer.strands:
+        raise NothingThere("no strand was met; there is nothing to draw")
+    refuse_existing(out, force=force)
+    title = f"{answer.kind} {answer.name}: {answer.links} links"
+    return write_file(out, strand_picture(title, answer.strands, pitch_mm))
 
 
 def find_clocks(
@@ -255,7 +268,7 @@ def _answer(
         count = 0 if of is None else _common(of, traced.reached[metal])
         certificates.append((name, count, _metres(count, request.pitch_mm)))
     return TraceAnswer(request.kind, request.name, ranges, links, _metres(links, request.pitch_mm),
-                       tuple(certificates), tuple(notes))  # fmt: skip
+                       tuple(certificates), tuple(notes), strands_seen(traced))  # fmt: skip
 
 
 def _common(a: Ranges, b: Ranges) -> int:
