@@ -28,6 +28,7 @@ Examples:
   linkwright chart pitch.csv --column pitch_mm --kind xbar-r --subgroup 5 --out pitch.svg
   linkwright chart links --of weld --machine W01 --column weld_energy_J --subgroup 5 --kind xbar-r
   linkwright chart links --of weld --machine W01 --column weld_energy_J --books q.books --as cleo
+  linkwright chart links --of weld --machine W01 --column weld_energy_J --kind p --least 25100
   linkwright chart visual.csv --column rejected --size looked_at --kind p
 
 A file is CSV: comma, semicolon or tab, decimal point or comma, a head or none. Limits come from
@@ -79,6 +80,13 @@ def chart(
         datetime | None, _option("--since", "TIME", "Readings from then on, by UTC.")
     ] = None,
     until: Annotated[datetime | None, _option("--until", "TIME", "Readings before, UTC.")] = None,
+    least: Annotated[
+        float | None,
+        _option("--least", "X", "Link data: readings below are counted (p, np, c, u)."),
+    ] = None,
+    greatest: Annotated[
+        float | None, _option("--greatest", "X", "Link data: readings above are counted.")
+    ] = None,
     baseline: Annotated[
         int | None, _option("--baseline", "N", "Points that set the limits; all if left out.")
     ] = None,
@@ -129,7 +137,7 @@ def chart(
     )  # fmt: skip
     screen = Screen(no_color=no_color)
     if of is None:
-        if machine is not None or since is not None or until is not None:
+        if any(one is not None for one in (machine, since, until, least, greatest)):
             raise ArgumentError(
                 "of", "", "", "weld, harden, ... with machine and time", "is needed"
             )
@@ -142,7 +150,7 @@ def chart(
         )
 
         times = [None if one is None else one.replace(tzinfo=UTC) for one in (since, until)]
-        asked = LinkChartRequest(request, of, machine, times[0], times[1])
+        asked = LinkChartRequest(request, of, machine, times[0], times[1], least, greatest)
         if books is None:
             found = chart_of_links(asked)
             noted, data = [], found.to_dict()

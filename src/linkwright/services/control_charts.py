@@ -125,15 +125,19 @@ def chart_of_file(request: ChartRequest) -> ChartAnswer:
 
 
 def chart_of_readings(
-    request: ChartRequest, readings: np.ndarray, unit: str, heads: tuple[str, ...]
+    request: ChartRequest,
+    readings: np.ndarray,
+    unit: str,
+    heads: tuple[str, ...],
+    sizes: np.ndarray | None = None,
 ) -> ChartAnswer:
     """Chart readings that come from elsewhere: a row a reading, a column each of ``heads``.
 
-    Raises as `chart_of_file`.
+    sizes: pieces looked at, for each row of counts. Raises as `chart_of_file`.
     """
     _refuse_request(request)
     values = _in_subgroups(readings, request)
-    return _charted(request, values, None, unit, heads, heads[0])
+    return _charted(request, values, sizes, unit, heads, heads[0])
 
 
 def _refuse_request(request: ChartRequest) -> None:

@@ -45,7 +45,7 @@ def chart_in_books(
     if request.machine is None:
         raise ArgumentError("machine", "", "", "the machine's name in the books", "is needed")
     signed = sign_in(store, person, pass_phrase)
-    name = f"{request.machine}/{' '.join(request.chart.columns)} {request.chart.kind}"
+    name = f"{request.machine}/{request.quantity}"
     frozen = _frozen(store, name)
     if frozen is None:
         answer = chart_of_links(request)
@@ -68,8 +68,7 @@ def _freeze(
     store: Store, signed: Signed, request: LinkChartRequest, answer: LinkChartAnswer, why: str
 ) -> None:
     limits = json.dumps(answer.chart.chart.limits.to_dict())
-    quantity = f"{' '.join(request.chart.columns)} {request.chart.kind}"
-    given = {"machine": request.machine, "quantity": quantity, "limits": limits}
+    given = {"machine": request.machine, "quantity": request.quantity, "limits": limits}
     done_as(store, signed, act_of("freeze_limits"), given, why=why)
 
 
