@@ -76,6 +76,7 @@ TRIALS = (
     Trial("arrays", "Arrays and units", "Does each calculation take arrays and other units?"),
     Trial("pages", "Changed settings", "How soon does a page show what a change does?"),
     Trial("ingest", "Readings taken in", "Do damage, kills and great amounts leave all whole?"),
+    Trial("engines", "Engines", "Does another engine answer questions to link data alike?"),
     Trial("speed", "Speed", "How long does it take, and how near do quantiles come?"),
 )
 """All trials, in the order in which they run."""

@@ -13,7 +13,7 @@ import planned
 import pytest
 
 ROOT = Path(__file__).parents[1]
-SLOW = ("same_bytes", "kills", "collect_kills", "speed")
+SLOW = ("same_bytes", "kills", "collect_kills", "engines", "speed")
 
 
 @pytest.fixture(scope="module")

@@ -60,13 +60,13 @@ def great(folder: Path, rows: int) -> tuple[int, float, float]:
     folder.mkdir()
     script = (
         "import sys, resource; from pathlib import Path\n"
-        "import link_data as b; from linkwright.link_data.map_file import map_of_bytes\n"
+        "import taking_in as b; from linkwright.link_data.map_file import map_of_bytes\n"
         "from linkwright.link_data.taking import take_in\n"
         "f = Path(sys.argv[1]); how = map_of_bytes(b.map_text()).files[0]\n"
         "print(take_in(f / 'weld.csv', how, f / 'links').entry.rows, "
         "resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)\n"
     )
-    invent = "import sys; from pathlib import Path; import link_data as b\n"
+    invent = "import sys; from pathlib import Path; import taking_in as b\n"
     invent += "b.invent(Path(sys.argv[1]) / 'weld.csv', int(sys.argv[2]))"
     words = [sys.executable, "-c"]
     place = str(ROOT / "benchmarks")

@@ -1,6 +1,6 @@
 """Three million link records: ingest and all charts, beside bare DuckDB and pandas.
 
-    python benchmarks/link_data.py [ROWS]
+    python benchmarks/taking_in.py [ROWS]
 
 One CSV of welding records is invented. Ours: `take_in` (digest, grammar, units, repeats, set
 aside, parts by day and machine, synced to disk), then the statistics of all charts from the
