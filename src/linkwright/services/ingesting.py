@@ -181,6 +181,8 @@ def watch(
             if time.monotonic() - since[path] >= still_s:
                 outcome = _outcome(path, how, request.into)
                 done[path] = state
+                if outcome.taken and not outcome.taken.before:
+                    clocks_of(rules, request.into)
                 yield outcome
         time.sleep(poll_s)
 
