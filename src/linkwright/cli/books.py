@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from linkwright.cli.pass_phrase import NEW, ask_pass_phrase
-from linkwright.cli.show import Json, NoColor, Screen, columns, number_text
+from linkwright.cli.show import SCHEMA_VERSION, Json, NoColor, Screen, columns, number_text
 from linkwright.quantities import InputErrors, Problem
 
 if TYPE_CHECKING:
@@ -116,7 +116,7 @@ def books(
         Task.migrate: lambda: service.migrate(place, to),
         Task.renew: lambda: service.renew(place, str(person), secret(), new_phrase(str(person))),
     }  # fmt: skip
-    said = {"schema_version": 1, "task": task.value, **tasks[task]()}
+    said = {"schema_version": SCHEMA_VERSION, "task": task.value, **tasks[task]()}
     screen = Screen(no_color=no_color)
     screen.data(said) if json else screen.result(_told(said))
     return 1 if said.get("broken") else 0

@@ -10,7 +10,7 @@ import typer
 from linkwright.cli.books import Books, PassPhrase, Person, new_phrase, wanted
 from linkwright.cli.calc import key_values
 from linkwright.cli.pass_phrase import OF_KEY, ask_pass_phrase
-from linkwright.cli.show import Json, NoColor, Screen, columns
+from linkwright.cli.show import SCHEMA_VERSION, Json, NoColor, Screen, columns
 
 if TYPE_CHECKING:
     from linkwright.services.books import Signing
@@ -87,11 +87,15 @@ def record(
     screen = Screen(no_color=no_color)
     if act is None:
         acts = recording.listed()
-        screen.data({"schema_version": 1, "acts": acts}) if json else screen.result(_acts(acts))
+        screen.data({"schema_version": SCHEMA_VERSION, "acts": acts}) if json else screen.result(
+            _acts(acts)
+        )
         return 0
     if not values and not run and each is None:
         held = recording.described(act)
-        screen.data({"schema_version": 1, **held}) if json else screen.result(_described(held))
+        screen.data({"schema_version": SCHEMA_VERSION, **held}) if json else screen.result(
+            _described(held)
+        )
         return 0
     given = key_values(values or [])
     who = wanted(person, "--as", "--as PERSON")

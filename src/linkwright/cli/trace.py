@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from linkwright.cli.show import Json, NoColor, Screen, columns
+from linkwright.cli.show import SCHEMA_VERSION, Json, NoColor, Screen, columns
 from linkwright.quantities import ArgumentError, quantity, significant
 
 if TYPE_CHECKING:
@@ -139,7 +139,7 @@ def clocks(
     times = [quantity(text, "time_s") for text in (least, greatest, resolution)]
     path, made = find_clocks(links, (ends[0][0], ends[0][-1]), (ends[1][0], ends[1][-1]),
                              (times[0], times[1]), resolution_s=times[2])  # fmt: skip
-    data = {"schema_version": 1, **made.to_dict(), "files": [str(path)]}
+    data = {"schema_version": SCHEMA_VERSION, **made.to_dict(), "files": [str(path)]}
     screen = Screen(no_color=no_color)
     if json:
         screen.data(data)

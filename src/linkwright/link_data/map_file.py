@@ -12,7 +12,6 @@ import hashlib
 import json
 import math
 import os
-import zoneinfo
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
@@ -21,7 +20,8 @@ from typing import Any, Literal
 from pydantic import Field
 
 from linkwright.link_data.columns import KINDS, MACHINE_NAME, ORIGIN, Column, Kind, kind
-from linkwright.quantities import UNITS, QuantityError, nearest, quantity, unit_of_text, units_of
+from linkwright.link_data.map_faults import Where, unit_faults, zone_faults
+from linkwright.quantities import QuantityError, nearest, quantity, unit_of_text
 from linkwright.works.reading import checked
 from linkwright.works.schema import schema_of, text_of
 from linkwright.works.table import Contradiction, Table, Text
@@ -81,10 +81,7 @@ class FileTable(Table):
             decimal = given.get("decimal", ".")
             if given["thousands"] == decimal or given["thousands"] == given.get("delimiter"):
                 yield Contradiction(("thousands",), "is the sign of something else too", "another")
-        zone = given.get("zone", "UTC")
-        if isinstance(zone, str) and not _is_zone(zone):
-            words = f"'{printable(zone)}' is no zone"
-            yield Contradiction(("zone",), words, "UTC, Europe/Berlin, Europe/Warsaw, ...")
+        yield from zone_faults(given)
         if of is None or not isinstance(rows, list):
             return
         seen: set[str] = set()
@@ -250,17 +247,6 @@ def _column(table: ColumnTable, of: Kind) -> ColumnMap:
     return ColumnMap(column, table.head, fixed, unit, least, greatest, table.form or "iso")
 
 
-def _is_zone(name: str) -> bool:
-    try:
-        zoneinfo.ZoneInfo(name)
-    except (OSError, ValueError, zoneinfo.ZoneInfoNotFoundError):
-        return False
-    return True
-
-
-Where = tuple[str, int]
-
-
 def _column_faults(
     row: Mapping[str, Any], of: Kind, path: Where, seen: set[str]
 ) -> Iterator[Contradiction]:
@@ -279,7 +265,7 @@ def _column_faults(
     if "fixed" in row:
         yield from _fixed_faults(row["fixed"], column, path)
     if "unit" in row:
-        yield from _unit_faults(row["unit"], column, path)
+        yield from unit_faults(row["unit"], column, path)
     if "form" in row and column.form != "clock":
         yield Contradiction((*path, "form"), "belongs to the clock", "no form")
     bounds = [row[key] for key in ("least", "greatest") if key in row]
@@ -305,19 +291,3 @@ def _fixed_faults(fixed: Any, column: Column, path: Where) -> Iterator[Contradic
         yield Contradiction(here, words, "letters, digits, _ . - such as W07")
     elif form == "text" and (isinstance(fixed, (bool, float)) or not str(fixed).strip()):
         yield Contradiction(here, "is no text", "a text in quotation marks")
-
-
-def _unit_faults(unit: Any, column: Column, path: Where) -> Iterator[Contradiction]:
-    here = (*path, "unit")
-    if not column.unit:
-        yield Contradiction(here, f"{column.name} carries no unit", "no unit")
-        return
-    of = UNITS[column.unit].kind
-    accepted = ", ".join(units_of(of))
-    try:
-        found = unit_of_text(unit) if isinstance(unit, str) else ""
-    except QuantityError:
-        found = ""
-    if not found or UNITS[found].kind != of:
-        words = f"'{printable(str(unit))}' is no unit of {of}"
-        yield Contradiction(here, words, accepted)

@@ -9,6 +9,7 @@ gives it, certificates print it, and `walk` takes it.
 
 from __future__ import annotations
 
+import hashlib
 import hmac
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -160,8 +161,6 @@ def _versions(session: Session) -> list[str]:
 
 def _contents(session: Session) -> list[str]:
     """Kept bytes that are not what their digest says."""
-    import hashlib  # noqa: PLC0415
-
     said = []
     for content in session.scalars(select(Content)).yield_per(10):
         if hashlib.sha256(content.data).hexdigest() != content.digest:

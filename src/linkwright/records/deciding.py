@@ -20,7 +20,7 @@ from linkwright.records.kinds import Lot, NonConformity, Piece, Proposal, Requir
 from linkwright.records.lots import requirements_of
 from linkwright.records.means import Judge
 from linkwright.records.pieces import HELD, STOCK, balance, in_places, move
-from linkwright.records.testing import PASSED, results_of, standing_of
+from linkwright.records.testing import PASSED, results_of, standing_by
 from linkwright.records.type_tests import coils_of, no_type_test
 from linkwright.records.writing import Writing, all_latest, found, history, rule
 from linkwright.works.canonical import canonical_bytes, content_hash
@@ -34,8 +34,9 @@ def evidence(session: Session, lot: Lot, judge: Judge, on: str) -> dict[str, Any
     """Everything that stands for and against the release of a lot, as plain data."""
     requirements = []
     for wanted in requirements_of(session, lot):
-        now = standing_of(session, lot, wanted)
-        results = [result.to_dict() for result in results_of(session, lot, wanted)]
+        found_ = results_of(session, lot, wanted)
+        now = standing_by(session, wanted, found_)
+        results = [result.to_dict() for result in found_]
         requirements.append({
             "characteristic": wanted.characteristic, "unit": wanted.unit, "least": wanted.least,
             "greatest": wanted.greatest, "source": wanted.source, "version": wanted.version,
@@ -72,7 +73,7 @@ def propose(writing: Writing, *, lot: str, disposition: str, seen: int | None = 
     ]
     if seen is not None and seen != row.version:
         writing.next(row, seen=seen)  # tells who was overtaken
-    number = sum(1 for _ in all_latest(writing.session, Proposal, lot_id=row.id)) + 1
+    number = writing.next_of(Proposal, lot_id=row.id)
     made = writing.new(
         Proposal, f"{row.name}/{number}", state="proposed", lot_id=row.id, cycle=row.cycle,
         disposition=disposition, evidence=canonical_bytes(held).decode(),
@@ -91,14 +92,17 @@ def decide(writing: Writing, *, proposal: str, agree: bool, seen: int | None = N
         raise CannotRecord(f"{row.id} was proposed by {row.proposed_by}; another person decides")
     if agree and row.disposition in RELEASING:
         _refuse_own_tests(session, lot, writing.person)
-    now = evidence(session, lot, writing.means.judge, writing.today)
-    if agree and row.state == "proposed" and content_hash(now) != row.evidence_digest:
+    if agree and row.state == "proposed" and _digest_now(writing, lot) != row.evidence_digest:
         raise CannotRecord(
             f"the evidence of {lot.id} has changed since {row.id} was made; propose it again"
         )
     state = "agreed" if agree else "refused"
     decided = writing.next(row, state=state, seen=seen, decided_by=writing.person)
     return [decided, *(_carry_out(writing, lot, row.disposition) if agree else [])]
+
+
+def _digest_now(writing: Writing, lot: Lot) -> str:
+    return content_hash(evidence(writing.session, lot, writing.means.judge, writing.today))
 
 
 def agreed_release(session: Session, lot: Lot) -> Proposal | None:

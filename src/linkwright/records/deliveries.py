@@ -5,8 +5,8 @@ from __future__ import annotations
 from linkwright.records.acts import RECORD, SELL, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
+from linkwright.records.given import day
 from linkwright.records.kinds import Claim, Delivery, Line, Lot, Order, Piece, Position
-from linkwright.records.orders import day
 from linkwright.records.pieces import CERTIFIED, HELD, delivered
 from linkwright.records.writing import Writing, all_latest, found
 
@@ -63,7 +63,7 @@ def receive_claim(writing: Writing, *, position: str, received_on: str, wording:
     sent = found(session, Delivery, row.delivery_id)
     if sent.state != "sent":
         raise CannotRecord(f"{sent.id} is {sent.state}")
-    number = sum(1 for _ in all_latest(session, Claim, position_id=row.id)) + 1
+    number = writing.next_of(Claim, position_id=row.id)
     rows: list[Row] = [
         writing.new(
             Claim, f"{row.name}/{number}", state="open", position_id=row.id, wording=wording,

@@ -14,8 +14,8 @@ from sqlalchemy.orm import Session
 from linkwright.records.acts import CHECK, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
+from linkwright.records.given import day
 from linkwright.records.kinds import Calibration, Certificate, Gauge, GaugeStudy, Requirement, Test
-from linkwright.records.orders import day
 from linkwright.records.writing import Writing, all_latest, found, rule
 
 GOOD, BAD = "good", "failed"
@@ -45,7 +45,7 @@ def calibrate(
         raise CannotRecord("a calibration was made by today and ends after it was made")
     if not (least <= greatest and standard_uncertainty >= 0):
         raise CannotRecord("least is not above greatest, and an uncertainty is not negative")
-    number = sum(1 for _ in all_latest(writing.session, Calibration, gauge_id=of.id)) + 1
+    number = writing.next_of(Calibration, gauge_id=of.id)
     return [
         writing.new(
             Calibration, f"{of.name}/{number}", state=GOOD if good else BAD, gauge_id=of.id,
@@ -64,7 +64,7 @@ def keep_gauge_study(
     of = found(writing.session, Gauge, gauge)
     if not percent_of_tolerance >= 0 or distinct_categories < 0:
         raise CannotRecord("share and categories are not negative")
-    number = sum(1 for _ in all_latest(writing.session, GaugeStudy, gauge_id=of.id)) + 1
+    number = writing.next_of(GaugeStudy, gauge_id=of.id)
     return [
         writing.new(
             GaugeStudy, f"{of.name}/{number}", gauge_id=of.id, document=document,

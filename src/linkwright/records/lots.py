@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from sqlalchemy.orm import Session
+
 from linkwright.records.acts import CHECK, RECORD, RELEASE, SELL, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
@@ -88,9 +90,9 @@ def recall_lot(writing: Writing, *, lot: str, seen: int | None = None) -> list[R
     return rows + _hold(writing, in_places(writing.session, row.id, [STOCK, "certified"]))
 
 
-def requirements_of(session: object, lot: Lot) -> list[Requirement]:
+def requirements_of(session: Session, lot: Lot) -> list[Requirement]:
     """What is asked of a lot."""
-    return list(all_latest(session, Requirement, line_id=lot.line_id))  # type: ignore[arg-type]
+    return list(all_latest(session, Requirement, line_id=lot.line_id))
 
 
 def _hold(writing: Writing, pieces: list[Piece]) -> list[Row]:

@@ -7,8 +7,8 @@ from sqlalchemy.orm import Session
 from linkwright.records.acts import CHECK, RECORD, RELEASE, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
+from linkwright.records.given import bare_number, day
 from linkwright.records.kinds import Coil, Heat, Lot, LotCoil
-from linkwright.records.orders import bare_number, day
 from linkwright.records.writing import Writing, all_latest, found
 from linkwright.works.canonical import canonical_bytes
 

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import datetime
-import math
-
-from linkwright.quantities import QuantityError, number_and_unit
 from linkwright.records.acts import SELL, act
 from linkwright.records.base import KnownAs, Row
 from linkwright.records.errors import CannotRecord
+from linkwright.records.given import day
 from linkwright.records.kinds import Amendment, Customer, Enquiry, Line, Lot, Order, Quotation
 from linkwright.records.writing import Writing, all_latest, found
 
@@ -169,7 +166,7 @@ def propose_amendment(
     held = found(writing.session, Line, line) if line else None
     if held is not None and held.order_id != of.id:
         raise CannotRecord(f"{held.id} is no line of {of.id}")
-    number = sum(1 for _ in all_latest(writing.session, Amendment, order_id=of.id)) + 1
+    number = writing.next_of(Amendment, order_id=of.id)
     return [
         writing.new(
             Amendment, f"{of.name}/{number}", state="proposed", order_id=of.id, wording=wording,
@@ -219,26 +216,6 @@ def cancel_order(writing: Writing, *, order: str, seen: int | None = None) -> li
     """Cancel an order."""
     row = found(writing.session, Order, order)
     return [writing.next(row, state="cancelled", seen=seen)]
-
-
-def day(text: str, name: str) -> str:
-    """A date as ``YYYY-MM-DD``. Raises `CannotRecord`."""
-    try:
-        given = datetime.date.fromisoformat(text)
-    except ValueError:
-        given = None
-    if given is None or len(text) != 10 or not 1990 <= given.year <= 2199:
-        raise CannotRecord(f"{name} = {text!r} is no date; accepted: YYYY-MM-DD, 1990 to 2199")
-    return text
-
-
-def bare_number(text: str) -> float:
-    """A number without unit by the strict grammar, nan if it is none."""
-    try:
-        value, unit = number_and_unit(text)
-    except QuantityError:
-        return math.nan
-    return math.nan if unit else value
 
 
 def _currency(text: str) -> None:

@@ -17,8 +17,8 @@ from sqlalchemy.orm import Session
 from linkwright.records.acts import CHECK, RECORD, RELEASE, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
+from linkwright.records.given import day
 from linkwright.records.kinds import Claim, Lot, Piece, Position, Repair
-from linkwright.records.orders import day
 from linkwright.records.writing import Writing, all_latest, found
 
 STOCK, TEST, HELD, CERTIFIED, SCRAP = "stock", "test", "held", "certified", "scrap"
@@ -173,7 +173,7 @@ def start_repair(
     _refuse_delivered(writing.session, row)
     if not (1 <= link_mm < row.length_mm and link >= 0 and links_hardened_again >= 0):
         raise CannotRecord("a link is counted from 0, has a length, and is shorter than its piece")
-    number = sum(1 for _ in all_latest(writing.session, Repair, piece_id=row.id)) + 1
+    number = writing.next_of(Repair, piece_id=row.id)
     held = row if row.state == HELD else writing.next(row, state=HELD)
     made = writing.new(
         Repair, f"{row.name}/{number}", state="open", piece_id=held.id, link=link,

@@ -8,8 +8,8 @@ from typing import Any
 from linkwright.records.acts import CHECK, RECORD, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
+from linkwright.records.given import bare_number
 from linkwright.records.kinds import Line, Lot, Machine, SetUp, TypeTest
-from linkwright.records.orders import bare_number
 from linkwright.records.writing import Writing, all_latest, found, latest
 
 

@@ -21,8 +21,8 @@ from linkwright.records.acts import CHECK, RECORD, SELL, act
 from linkwright.records.base import Row
 from linkwright.records.errors import CannotRecord
 from linkwright.records.gauges import no_evidence, uncertainty_of
+from linkwright.records.given import day
 from linkwright.records.kinds import Gauge, Lot, Paper, Person, Piece, Requirement, Test
-from linkwright.records.orders import day
 from linkwright.records.pieces import TEST
 from linkwright.records.writing import Writing, all_latest, found, history, latest, rule
 
@@ -120,7 +120,7 @@ def record_test(
     sample = _sample(session, row, wanted, piece) if piece else None
     judge = found(session, Person, judged_by).id if judged_by else None
     _refuse_fracture(fracture, judge)
-    number = sum(1 for _ in all_latest(session, Test, lot_id=row.id)) + 1
+    number = writing.next_of(Test, lot_id=row.id)
     digest = writing.keep(photo) if photo else None
     made = writing.new(
         Test, f"{row.name}/{number}", state="counts", lot_id=row.id, requirement_id=wanted.id,
@@ -149,7 +149,7 @@ def add_paper(writing: Writing, *, of: str, title: str, media_type: str, paper: 
     row = latest(writing.session, of)
     if row is None:
         raise CannotRecord(f"{of!r} is in no book; accepted: kind:name, such as coil:C-118")
-    number = sum(1 for _ in all_latest(writing.session, Paper, of_id=row.id)) + 1
+    number = writing.next_of(Paper, of_id=row.id)
     digest = writing.keep(paper)
     name = f"{row.id.replace(':', ' ')}/{number}"
     return [
@@ -182,14 +182,17 @@ def results_of(session: Session, lot: Lot, wanted: Requirement) -> list[Result]:
 
 
 def standing_of(session: Session, lot: Lot, wanted: Requirement) -> Standing:
-    """Where a requirement of a lot stands now.
+    """Where a requirement of a lot stands now."""
+    return standing_by(session, wanted, results_of(session, lot, wanted))
+
+
+def standing_by(session: Session, wanted: Requirement, results: Sequence[Result]) -> Standing:
+    """Where a requirement stands by its results and the works' rules.
 
     By variables no single sample fails; all together are judged once they are there.
     """
     counted = [
-        (result.round, result.passed or wanted.k is not None)
-        for result in results_of(session, lot, wanted)
-        if result.counts
+        (result.round, result.passed or wanted.k is not None) for result in results if result.counts
     ]
     retests, again = rule(session, "retests", 0), rule(session, "retest_samples", 0)
     return standing(wanted.samples, counted, retests, again, wanted.accept or 0)

@@ -129,6 +129,10 @@ class Writing:
         held = select(Record.id).where(Record.id.startswith(prefix, autoescape=True))
         return len(self.session.scalars(held).all()) + 1
 
+    def next_of(self, kind: type[Row], **same: Any) -> int:
+        """One more than the things of a kind that have these values, such as a gauge's studies."""
+        return sum(1 for _ in all_latest(self.session, kind, **same)) + 1
+
     def close(self) -> bool:
         """Chain the act; False if it wrote nothing and there is no act."""
         if not self._rows:

@@ -54,7 +54,7 @@ class ChartRequest:
 
     columns: one, or several for points of several readings. subgroup: so many readings in a row
     make a point. size: a column or a number of pieces looked at. baseline: points that set the
-    limits. limits: a file of frozen ones; freeze: the file to write. causes: a file of point,
+    limits. limits: frozen ones, or their file; freeze: the file to write. causes: a file of point,
     cause and action.
     """
 
@@ -66,7 +66,7 @@ class ChartRequest:
     baseline: int | None = None
     rules: tuple[int, ...] = USUAL_RULES
     options: Options = field(default_factory=Options)
-    limits: Path | None = None
+    limits: Path | Limits | None = None
     freeze: Path | None = None
     causes: Path | None = None
     out: Path | None = None
@@ -217,7 +217,8 @@ def _sizes(table: Table, request: ChartRequest, count: int) -> np.ndarray | None
 def _limits(
     request: ChartRequest, readings: np.ndarray, sizes: np.ndarray | None, unit: str
 ) -> tuple[Limits, tuple[str, ...]]:
-    old = None if request.limits is None else _read_limits(request.limits)
+    held = request.limits
+    old = _read_limits(held) if isinstance(held, Path) else held
     if old is not None and request.freeze is None:
         if old.kind != request.kind or old.unit != unit:
             accepted = f"{old.kind} in {old.unit or 'no unit'}, as the limits are"

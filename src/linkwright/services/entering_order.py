@@ -13,6 +13,7 @@ from typing import Any
 
 from linkwright.records.people import Signed, sign_in
 from linkwright.records.store import Store
+from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.recording import act_of, done_as
 from linkwright.standards.chain_requirements import chain_standard
 from linkwright.standards.requirement import ChainRequirement
@@ -36,7 +37,7 @@ class Entered:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
-        return {"schema_version": 1, "order": self.order, "lines": list(self.lines),
+        return {"schema_version": SCHEMA_VERSION, "order": self.order, "lines": list(self.lines),
                 "acts": self.acts, "notes": list(self.notes)}  # fmt: skip
 
 

@@ -90,9 +90,21 @@ def causes_of_file(
     """
     table = read_csv(file)
     of = table.column(result)
+    source = file.name + ("" if plan is None else f"; sensitivities of the plan in {plan.name}")
+    return causes_of_columns(
+        of, _variables(table, of, ident, len(of.numbers())), _names(table, of, ident), source,
+        least=least, greatest=greatest, plan=plan, line=line, doubt=doubt,
+    )  # fmt: skip
+
+
+def causes_of_columns(
+    of: Column, columns: list[Column], names: list[str], source: str, *, least: str | None = None,
+    greatest: str | None = None, plan: Path | None = None, line: str | None = None,
+    doubt: float = DOUBT,
+) -> CausesAnswer:  # fmt: skip
+    """The same of columns that come from elsewhere; ``names``: of the pieces, in their order."""
     y = np.array(of.numbers())
     failed = _failed(y, of, least, greatest)
-    columns = _variables(table, of, ident, y.size)
     x = np.array([column.numbers() for column in columns]).T
     physics = None if plan is None else _physics(plan, line, of, columns)
     known = {} if physics is None else {
@@ -101,12 +113,10 @@ def causes_of_file(
                                     np.maximum(doubt * np.abs(physics), 1e-300)),
     }  # fmt: skip
     found = rank_causes(variables=x, result=y, failed=failed.astype(float), **known)
-    names = _names(table, of, ident)
     return CausesAnswer(
         of.name, of.unit, y.size, tuple(names[at] for at in np.flatnonzero(failed)),
         tuple(names[at - 1] for at in found.affected), found.gap, found.unexplained_percent,
-        tuple(_cause(found, columns, at - 1, physics) for at in found.ranking),
-        f"{file.name}" + ("" if plan is None else f"; sensitivities of the plan in {plan.name}"),
+        tuple(_cause(found, columns, at - 1, physics) for at in found.ranking), source,
     )  # fmt: skip
 
 

@@ -19,6 +19,7 @@ from linkwright.records.kinds import KINDS, Certificate, Gauge, Lot, Piece
 from linkwright.records.life import may
 from linkwright.records.store import Store
 from linkwright.records.writing import all_latest, found, history, latest
+from linkwright.services.plain import SCHEMA_VERSION
 
 _MOST_LISTED = 10_000
 _FEWEST_SAMPLES = 3
@@ -41,7 +42,7 @@ def look(store: Store, what: str, on: str) -> dict[str, Any]:
 
 def _list(session: Session, kind: str) -> dict[str, Any]:
     rows = [row.to_dict() for row in islice(all_latest(session, KINDS[kind]), _MOST_LISTED)]
-    said: dict[str, Any] = {"schema_version": 1, "kind": kind, "rows": rows}
+    said: dict[str, Any] = {"schema_version": SCHEMA_VERSION, "kind": kind, "rows": rows}
     return {**said, "withdrawn": withdrawn(session)} if kind == "certificate" else said
 
 
@@ -52,7 +53,7 @@ def _thing(session: Session, row: Row) -> dict[str, Any]:
     ]
     known = session.get(KnownAs, row.id)
     return {
-        "schema_version": 1, "id": row.id, "state": row.state, "version": row.version,
+        "schema_version": SCHEMA_VERSION, "id": row.id, "state": row.state, "version": row.version,
         **({"name": known.name} if known else {}),
         "may": may(row.__tablename__, row.state), "versions": versions,
     }  # fmt: skip

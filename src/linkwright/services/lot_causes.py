@@ -7,10 +7,8 @@ Offers `causes_of_lots`.
 
 from __future__ import annotations
 
-import csv
-import tempfile
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +23,8 @@ from linkwright.quantities import InputErrors, Problem, UnknownName, split
 from linkwright.records.kinds import Lot, Requirement, Test
 from linkwright.records.store import Store, shown
 from linkwright.records.writing import all_latest, found
-from linkwright.services.failure_causes import DOUBT, CausesAnswer, causes_of_file
+from linkwright.services.csv_file import Column
+from linkwright.services.failure_causes import DOUBT, CausesAnswer, causes_of_columns
 from linkwright.services.passages_of_books import passages_of_books
 
 _READ = {"weld": "weld", "harden": "harden", "temper": "temper", "stroke": "pull"}
@@ -59,26 +58,19 @@ def causes_of_lots(
         raise InputErrors([Problem("no-rows", "holds no readings of these lots", str(links))])
     whole = [one for one in columns if len(one.by_lot) == len(columns[0].by_lot)]
     lots = [lot for lot in held.lots if lot in columns[0].by_lot]
-    head = f"{characteristic.replace(' ', '_')}_{held.unit}"
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "lots.csv"
-        _write(file, head, lots, held, whole)
-        told = causes_of_file(file, head, least=least, greatest=greatest, ident="lot", plan=plan,
-                              line=line, doubt=doubt)  # fmt: skip
-    return replace(told, source=f"means of {links.name} over the lots of {shown(store.place)}")
-
-
-def _write(
-    file: Path, head: str, lots: Sequence[str], held: _Results, columns: Sequence[_Mean]
-) -> None:
-    """One row a lot: its result, and the means of what the machines read."""
     value = dict(zip(held.lots, held.values.tolist(), strict=True))
-    with file.open("w", newline="", encoding="utf-8") as out:
-        rows = csv.writer(out)
-        rows.writerow(["lot", head, *(one.name for one in columns)])
-        rows.writerows(
-            [lot, repr(value[lot]), *(repr(one.by_lot[lot]) for one in columns)] for lot in lots
-        )
+    head = f"{characteristic.replace(' ', '_')}_{held.unit}"
+    result = _column(head, [value[lot] for lot in lots])
+    read = [_column(one.name, [one.by_lot[lot] for lot in lots]) for one in whole]
+    source = f"means of {links.name} over the lots of {shown(store.place)}"
+    return causes_of_columns(result, read, lots, source, least=least, greatest=greatest,
+                             plan=plan, line=line, doubt=doubt)  # fmt: skip
+
+
+def _column(head: str, values: Sequence[float]) -> Column:
+    """Values of the lots under a name with its unit."""
+    name, unit = split(head)
+    return Column("lots", head, name, unit, tuple(enumerate(map(repr, values), start=1)))
 
 
 @dataclass(frozen=True)

@@ -8,11 +8,10 @@ cause and action. Charting the same readings again notes nothing twice. Offers `
 from __future__ import annotations
 
 import json
-import tempfile
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
+from linkwright.quality.chart_limits import limits_of
 from linkwright.quantities import ArgumentError
 from linkwright.records.kinds import ChartLimits
 from linkwright.records.people import Signed, sign_in
@@ -73,10 +72,8 @@ def _freeze(
 
 
 def _against(request: LinkChartRequest, frozen: ChartLimits) -> LinkChartAnswer:
-    with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "limits.json"
-        file.write_text(frozen.limits, encoding="utf-8")
-        return chart_of_links(replace(request, chart=replace(request.chart, limits=file)))
+    limits = limits_of(json.loads(frozen.limits), frozen.id)
+    return chart_of_links(replace(request, chart=replace(request.chart, limits=limits)))
 
 
 def _noted(

@@ -21,6 +21,7 @@ from linkwright.records.people import Signed, sign_in
 from linkwright.records.store import Store
 from linkwright.records.writing import MOST_BYTES
 from linkwright.services.naming import into, meaning
+from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.reading import texts
 
 _TRUTH = {"yes": True, "true": True, "no": False, "false": False}
@@ -50,7 +51,12 @@ class Recorded:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
-        return {"schema_version": 1, "act": self.act, "new": self.new, "rows": list(self.rows)}
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "act": self.act,
+            "new": self.new,
+            "rows": list(self.rows),
+        }
 
 
 def listed() -> list[dict[str, Any]]:

@@ -19,6 +19,7 @@ from typing import Any
 from linkwright.quantities import InputErrors, LinkwrightError, Problem
 from linkwright.records.people import sign_in
 from linkwright.records.store import Store
+from linkwright.services.plain import SCHEMA_VERSION
 from linkwright.services.recording import Recorded, act_of, bind, done_as
 from linkwright.works.canonical import content_hash
 
@@ -38,7 +39,7 @@ class RecordedRows:
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
         return {
-            "schema_version": 1, "name": self.act,
+            "schema_version": SCHEMA_VERSION, "name": self.act,
             "done": [{"row": row, "act": one.act, "new": one.new,
                       "ids": [written["id"] for written in one.rows]} for row, one in self.done],
             "refused": [{"row": row, "reason": reason} for row, reason in self.refused],

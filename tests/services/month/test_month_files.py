@@ -26,19 +26,6 @@ from linkwright.services.month.readings import harden, pull, weld
 NIGHT = 39_000
 
 
-@pytest.fixture(scope="module")
-def night(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The first night: 39 000 links."""
-    folder = tmp_path_factory.mktemp("month") / "night"
-    make_month(MonthRequest(folder, NIGHT))
-    return folder
-
-
-@pytest.fixture(scope="module")
-def truth(night: Path) -> dict:
-    return json.loads((night / "truth.json").read_text("utf-8"))
-
-
 def _bytes(folder: Path) -> dict[str, bytes]:
     return {str(one.relative_to(folder)): one.read_bytes()
             for one in sorted(folder.rglob("*")) if one.is_file()}  # fmt: skip

@@ -11,23 +11,10 @@ import numpy as np
 import pytest
 
 from linkwright.quality.drift_alarm import change_point
-from linkwright.services.month import MonthRequest, make_month, signals_of
+from linkwright.services.month import signals_of
 from linkwright.services.month.readings import temper
 
 NIGHT = 39_000
-
-
-@pytest.fixture(scope="module")
-def night(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The first night: 39 000 links."""
-    folder = tmp_path_factory.mktemp("month") / "night"
-    make_month(MonthRequest(folder, NIGHT))
-    return folder
-
-
-@pytest.fixture(scope="module")
-def truth(night: Path) -> dict:
-    return json.loads((night / "truth.json").read_text("utf-8"))
 
 
 @pytest.fixture(scope="module")

@@ -7,13 +7,13 @@
 from __future__ import annotations
 
 import re
-import zoneinfo
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 from urllib.parse import urlsplit
 
 from linkwright.link_data.columns import MACHINE_NAME, ORIGIN, Kind
-from linkwright.quantities import UNITS, QuantityError, nearest, unit_of_text, units_of
+from linkwright.link_data.map_faults import unit_faults, zone_faults
+from linkwright.quantities import nearest
 from linkwright.works.table import Contradiction
 from linkwright.works.toml_file import printable
 
@@ -105,10 +105,7 @@ def reading_faults(given: Mapping[str, Any], of: Kind | None) -> Iterator[Contra
     if isinstance(machine, str) and not MACHINE_NAME.fullmatch(machine):
         words = f"'{printable(machine)}' cannot be the name of a machine"
         yield Contradiction(("machine",), words, "letters, digits, _ . - such as W07")
-    zone = given.get("zone", "UTC")
-    if isinstance(zone, str) and not _is_zone(zone):
-        words = f"'{printable(zone)}' is no zone"
-        yield Contradiction(("zone",), words, "UTC, Europe/Berlin, Europe/Warsaw, ...")
+    yield from zone_faults(given)
     topic = given.get("topic")
     if isinstance(topic, str) and (wrong := _topic_fault(topic)):
         yield Contradiction(("topic",), wrong, "such as works/W07/weld, works/+/weld, works/#")
@@ -191,14 +188,8 @@ def _column_faults(
     column = of.column(name)
     if "form" in row and column.form != "clock":
         yield Contradiction((*path, "form"), "belongs to the clock", "no form")
-    if "unit" not in row:
-        return
-    if not column.unit:
-        yield Contradiction((*path, "unit"), f"{name} carries no unit", "no unit")
-    elif not _is_unit(row["unit"], UNITS[column.unit].kind):
-        of_kind = UNITS[column.unit].kind
-        words = f"'{printable(str(row['unit']))}' is no unit of {of_kind}"
-        yield Contradiction((*path, "unit"), words, ", ".join(units_of(of_kind)))
+    if "unit" in row:
+        yield from unit_faults(row["unit"], column, path)
 
 
 def _topic_fault(topic: str) -> str:
@@ -208,21 +199,6 @@ def _topic_fault(topic: str) -> str:
     if any("#" in one and one != "#" for one in levels) or "#" in levels[:-1]:
         return "has a # that is not its last level"
     return "" if topic.isprintable() else "holds signs that cannot be seen"
-
-
-def _is_unit(text: Any, of: str) -> bool:
-    try:
-        return isinstance(text, str) and UNITS[unit_of_text(text)].kind == of
-    except (QuantityError, KeyError):
-        return False
-
-
-def _is_zone(name: str) -> bool:
-    try:
-        zoneinfo.ZoneInfo(name)
-    except (OSError, ValueError, zoneinfo.ZoneInfoNotFoundError):
-        return False
-    return True
 
 
 def _scheme(given: Mapping[str, Any]) -> str:

@@ -24,6 +24,7 @@ from typing import Any, NamedTuple
 
 from filelock import FileLock, Timeout
 
+from linkwright.link_data.ledger import sync_folder
 from linkwright.link_data.live.map_text import SIGN
 from linkwright.link_data.live.retries import Failed
 from linkwright.quantities import CannotPlan
@@ -151,7 +152,7 @@ class Spool:
         if name not in self._files:
             path = self.folder / "open" / f"{name}.jsonl"
             self._files[name] = _Open(path, self._now())
-            _sync_folder(path.parent)
+            sync_folder(path.parent)
         return self._files[name]
 
     def _aside_file(self) -> _Open:
@@ -161,7 +162,7 @@ class Spool:
             if self._aside is not None:
                 os.close(self._aside.fd)
             self._aside = _Open(path, self._now())
-            _sync_folder(path.parent)
+            sync_folder(path.parent)
         return self._aside
 
     def _fitting(self, asides: Sequence[bytes]) -> list[bytes]:
@@ -182,8 +183,8 @@ class Spool:
                 break
             moment += datetime.timedelta(microseconds=1)
         os.rename(path, target)
-        _sync_folder(path.parent)
-        _sync_folder(self.ready)
+        sync_folder(path.parent)
+        sync_folder(self.ready)
         return target
 
     def _sentence(self, error: OSError) -> str:
@@ -230,11 +231,3 @@ def _cut_half_line(path: Path) -> int:
         with path.open("rb") as held:
             os.fsync(held.fileno())
     return len(raw) - whole
-
-
-def _sync_folder(folder: Path) -> None:
-    fd = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(fd)
-    finally:
-        os.close(fd)
